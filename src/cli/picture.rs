@@ -62,6 +62,10 @@ impl PictureFile {
 
 /// Draws one picture for the daemon: its data comes on standard input, the PNG goes to standard output.
 pub(super) fn draw() -> Result<(), Failure> {
+    // Linux: when memory runs out, this process ends before the watch, whose low score it has inherited. Raising the
+    // score needs no privilege (proc_pid_oom_score_adj(5)); where it fails, the picture is drawn all the same.
+    #[cfg(target_os = "linux")]
+    let _ = fs::write("/proc/self/oom_score_adj", FIRST_TO_END);
     let mut data = Vec::new();
     io::stdin()
         .lock()
@@ -76,6 +80,9 @@ pub(super) fn draw() -> Result<(), Failure> {
     Ok(out.flush()?)
 }
 
+/// Of the scale from -1000 (never) to 1000 (first).
+#[cfg(target_os = "linux")]
+const FIRST_TO_END: &str = "500";
 /// Twenty times a picture with a full track and charts.
 const MOST_DATA: u64 = 16 * 1024 * 1024;
 

@@ -5,15 +5,16 @@
 //! writes the data on its standard input and reads the PNG from its standard output. All that memory ends
 //! with the picture, and a fault in drawing cannot end the watch.
 //!
-//! Bounds: one picture is drawn at a time, the answer is at most [`LARGEST_PNG`] bytes, and the process is
-//! killed when nobody waits for the picture any longer (the channels wait 5 s). Without a picture the message
-//! goes out all the same.
+//! Bounds: one picture is drawn at a time, at most [`MOST_WAITING`] are drawn or wait, and the answer is at most
+//! [`LARGEST_PNG`] bytes. The process is killed [`DRAWN_WITHIN`] after its start, or as soon as nobody waits for the
+//! picture any longer. Without a picture the message goes out all the same.
 //!
 //! Weakness: a service manager that forbids starting programs leaves the phones without pictures; the log says so.
 
 use std::path::PathBuf;
 use std::process::Stdio;
 use std::sync::Arc;
+use std::time::Duration;
 
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::process::Command;
@@ -39,7 +40,10 @@ pub enum Drawing {
 pub struct Apart {
     program: PathBuf,
     arguments: Vec<String>,
+    /// Held while a process draws.
     seat: Arc<Semaphore>,
+    /// Held by each picture that is drawn or waits.
+    places: Arc<Semaphore>,
 }
 
 impl Drawing {
@@ -55,6 +59,7 @@ impl Drawing {
             program: program.into(),
             arguments: arguments.iter().map(|&word| word.to_owned()).collect(),
             seat: Arc::new(Semaphore::new(1)),
+            places: Arc::new(Semaphore::new(MOST_WAITING)),
         })
     }
 
@@ -72,8 +77,23 @@ impl Drawing {
 
 impl Apart {
     async fn png(self, input: &PictureInput) -> Result<Vec<u8>, String> {
-        let told = |error: std::io::Error| format!("`{}`: {error}", self.program.display());
+        let Ok(_place) = self.places.try_acquire() else {
+            return Err(format!("`{MOST_WAITING}` pictures are still waiting"));
+        };
         let _seat = self.seat.acquire().await.map_err(|e| e.to_string())?;
+        // Dropping the drawing kills its process.
+        tokio::time::timeout(DRAWN_WITHIN, self.draw(input))
+            .await
+            .unwrap_or_else(|_| {
+                Err(format!(
+                    "the drawing process was ended after `{}` s",
+                    DRAWN_WITHIN.as_secs()
+                ))
+            })
+    }
+
+    async fn draw(&self, input: &PictureInput) -> Result<Vec<u8>, String> {
+        let told = |error: std::io::Error| format!("`{}`: {error}", self.program.display());
         let data = serde_json::to_vec(input).map_err(|error| error.to_string())?;
         let mut child = Command::new(&self.program)
             .args(&self.arguments)
@@ -113,11 +133,13 @@ impl Apart {
 
 /// The first bytes of every PNG (ISO/IEC 15948, 5.2).
 const SIGNATURE: &[u8] = b"\x89PNG\r\n\x1a\n";
+/// A small computer draws for a second or two; one that swaps may need several times that.
+const DRAWN_WITHIN: Duration = Duration::from_secs(20);
+/// A picture's data may take a few megabytes.
+const MOST_WAITING: usize = 4;
 
 #[cfg(test)]
 mod tests {
-    use std::time::Duration;
-
     use super::*;
     use crate::time::{ShipClock, Timestamp};
     use crate::watch::state::WatchState;
@@ -185,5 +207,30 @@ mod tests {
             unreachable!()
         };
         assert_eq!(apart.seat.available_permits(), 1);
+    }
+    /// The clock moves on by itself while the process hangs.
+    #[tokio::test(start_paused = true)]
+    async fn a_process_that_hangs_is_ended_though_somebody_waits() {
+        let hangs = by_shell("exec sleep 1000");
+        let drawing = hangs.clone().png(input());
+        let png = tokio::time::timeout(Duration::from_secs(21), drawing).await;
+        let said = png.expect("it ends in time").unwrap_err();
+        assert!(said.contains("ended after `20` s"), "{said}");
+        let Drawing::Apart(apart) = hangs else {
+            unreachable!()
+        };
+        assert_eq!(apart.seat.available_permits(), 1);
+        assert_eq!(apart.places.available_permits(), MOST_WAITING);
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn only_a_few_pictures_wait_and_the_others_are_given_up_at_once() {
+        let hangs = by_shell("exec sleep 1000");
+        let all = (0..10).map(|_| hangs.clone().png(input()));
+        let said = futures_util::future::join_all(all).await;
+        let refused = said
+            .iter()
+            .filter(|png| matches!(png, Err(why) if why.contains("still waiting")));
+        assert_eq!(refused.count(), 10 - MOST_WAITING, "{said:?}");
     }
 }

@@ -130,5 +130,6 @@ impl Reader {
 
 /// The name in the first row of a run; no channel can have it.
 const NO_NAME: &str = "";
-/// About four megabytes. A channel that fails and works again every two minutes fills it in two weeks.
+/// About four megabytes. A channel begins one spell a minute at most (`outbox/spell.rs`): one that did so all the time
+/// would fill it in two weeks.
 const MOST_KEPT: i64 = 20_000;

@@ -21,9 +21,11 @@ pub(super) struct Work {
     owed_outbox: Option<SavedOutbox>,
     /// Soundings that the disk refused: they are written with the next ones.
     soundings: Vec<OwnSounding>,
-    /// The same for the health of the channels.
+    /// The health of the channels that is not written yet.
     channels: Option<Vec<Spell>>,
+    /// When it was last written or tried.
     channels_tried: Option<Tick>,
+    channels_failed: bool,
     retried: Option<Tick>,
 }
 
@@ -62,6 +64,7 @@ impl Work {
             soundings: Vec::new(),
             channels: None,
             channels_tried: None,
+            channels_failed: false,
             retried: None,
         }
     }
@@ -143,7 +146,8 @@ impl Work {
         }
     }
 
-    /// The same for the health of the channels; what the disk refused is tried again from time to time.
+    /// The health of the channels is written once per batch at most, however often it changes. It has a transaction of
+    /// its own, so that a fault in this record holds up neither the state nor the track.
     fn keep_channels(&mut self, now: Option<Now>, more: Option<Vec<Spell>>) {
         if let Some(more) = more {
             add_spells(self.channels.get_or_insert_default(), more);
@@ -151,20 +155,27 @@ impl Work {
         let (State::Open(journal), Some(spells)) = (&mut self.disk, &self.channels) else {
             return;
         };
-        let lately = |(now, tried): (Now, Tick)| now.tick.since(tried) < TRY_EVERY;
+        let pause = journal.batch;
+        let lately = |(now, tried): (Now, Tick)| now.tick.since(tried) < pause;
         if now.zip(self.channels_tried).is_some_and(lately) {
             return;
         }
+        self.channels_tried = now.map(|now| now.tick);
         match journal.keep_channels(spells) {
-            Ok(()) => (self.channels, self.channels_tried) = (None, None),
+            Ok(()) => (self.channels, self.channels_failed) = (None, false),
             Err(error) => {
                 // The disk's own trouble is told elsewhere: once is enough here.
-                if self.channels_tried.is_none() {
+                if !self.channels_failed {
                     warn!("the health of the channels is not written yet: {error}");
                 }
-                self.channels_tried = now.map(|now| now.tick);
+                self.channels_failed = true;
             }
         }
+    }
+
+    /// Writes it at the end, whenever it was written last.
+    fn keep_last_channels(&mut self) {
+        self.keep_channels(None, None);
     }
 
     fn owes(&self) -> bool {
@@ -273,6 +284,7 @@ pub(super) fn run(mut work: Work, shared: &Shared, health: &watch::Sender<Option
             return;
         }
         if todo.abandoned {
+            work.keep_last_channels();
             if let (Some(now), State::Open(journal)) = (latest, &mut work.disk) {
                 let _ = journal.flush(now);
             }
@@ -294,8 +306,7 @@ pub(super) fn run(mut work: Work, shared: &Shared, health: &watch::Sender<Option
 fn close(mut work: Work, now: Now) -> Result<(), JournalError> {
     work.retried = None;
     let paid = work.pay(now);
-    work.channels_tried = None;
-    work.keep_channels(Some(now), None);
+    work.keep_last_channels();
     if let Err(error) = &paid {
         warn!("what was ordered last is lost: {error}");
     }
@@ -317,3 +328,38 @@ fn latest_of(todo: &Queue) -> Option<Now> {
 
 /// Pause between two attempts at a disk that refuses.
 const TRY_EVERY: Duration = Duration::from_secs(10);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::journal::writer::tests::spell;
+    use crate::time::Timestamp;
+
+    #[test]
+    fn a_channel_that_changes_each_second_is_written_once_per_batch_and_at_the_end() {
+        let dir = tempfile::tempdir().unwrap();
+        let at = |secs| Now::new(Tick::from_secs(secs), Timestamp::EPOCH);
+        let batch = Duration::from_secs(30);
+        let (journal, recovered) = Journal::open(dir.path(), batch, at(0)).unwrap();
+        let mut work = Work::of(journal);
+        work.keep_channels(None, Some(Vec::new()));
+        let before = work.writes();
+        for secs in 1..=600 {
+            work.keep_channels(Some(at(secs)), Some(vec![spell(secs / 60, secs)]));
+        }
+        let writes = work.writes() - before;
+        assert!((15..=20).contains(&writes), "{writes}");
+        close(work, at(601)).unwrap();
+        let (journal, _) = Journal::open(dir.path(), batch, at(602)).unwrap();
+        let kept = journal.reader().channels(recovered.run).unwrap().unwrap();
+        let kept: Vec<_> = kept
+            .spells
+            .iter()
+            .map(|it| (it.number, it.delivered))
+            .collect();
+        let told: Vec<_> = (0..=10)
+            .map(|number| (number, (60 * number + 59).min(600)))
+            .collect();
+        assert!(kept == told && kept.len() == 11, "{kept:?}");
+    }
+}

@@ -6,8 +6,8 @@
 //! it is written when the disk comes back. A commit that the disk refused is kept too: orders given while
 //! the disk was full are written once there is room.
 //!
-//! An input alone does not wake the thread: inputs wait for a batch ([`WAKE_AFTER`], [`WAKE_AT`]). A commit
-//! wakes it at once and includes them.
+//! An input alone does not wake the thread: inputs wait for a batch ([`WAKE_AFTER`], [`WAKE_AT`]), and so does the
+//! health of the channels. A commit wakes it at once and includes the inputs.
 
 use std::collections::VecDeque;
 use std::path::PathBuf;
@@ -207,7 +207,8 @@ impl Writer {
         });
     }
 
-    /// Keeps spells of the channels' health; never waits. With none, it is only noted that this run keeps them.
+    /// Keeps spells of the channels' health; never waits. They are written with the next batch. With none, it is only
+    /// noted that this run keeps them, and that is written at once.
     pub fn keep_channels(&self, spells: Vec<Spell>) {
         self.shared
             .push(|queue| add_spells(queue.channels.get_or_insert_default(), spells));
@@ -309,7 +310,7 @@ impl Queue {
             && self.commit.is_none()
             && self.outbox.is_none()
             && self.soundings.is_none()
-            && self.channels.is_none()
+            && !self.channels.as_ref().is_some_and(Vec::is_empty)
             && self.alive.is_none()
             && self.prune.is_none()
             && self.close.is_none()
@@ -373,7 +374,7 @@ pub(super) fn add_spells(waiting: &mut Vec<Spell>, more: Vec<Spell>) {
     waiting.drain(..surplus);
 }
 
-/// Some hours of several channels that come and go.
+/// Two hours of four channels that begin a spell each minute.
 const MOST_SPELLS: usize = 500;
 /// Eight full batches.
 const MOST_SOUNDINGS: usize = 4096;
@@ -388,8 +389,9 @@ const WAKE_AT: usize = 512;
 const WAKE_AFTER: Duration = Duration::from_secs(5);
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
+    use crate::outbox::words::HealthState;
     use crate::time::{Tick, Timestamp};
     use crate::watch::messages::Input;
 
@@ -433,5 +435,37 @@ mod tests {
         let told = commit.map(|c| (c.saved.raises, c.now.tick, c.events.len(), c.waiting.len()));
         // The last caller to give up is noticed when the next one comes.
         assert_eq!(told, Some((2000, Tick::from_secs(2000), 1000, 1)));
+    }
+
+    pub(in crate::journal) fn spell(number: u64, delivered: u64) -> Spell {
+        Spell {
+            channel: "mate".to_owned(),
+            number,
+            since: Timestamp::EPOCH,
+            state: HealthState::Failing,
+            fault: None,
+            anchored: true,
+            worked: None,
+            delivered,
+            failed: 0,
+            waiting: 0,
+        }
+    }
+
+    #[test]
+    fn the_health_of_a_channel_alone_does_not_wake_the_thread() {
+        let shared = Arc::new(Shared::default());
+        let keep = |spells| {
+            shared.push(|queue| add_spells(queue.channels.get_or_insert_default(), spells));
+        };
+        keep(Vec::new());
+        assert!(
+            !shared.lock().is_idle(),
+            "the note that the run keeps this record"
+        );
+        keep(vec![spell(0, 1)]);
+        assert!(shared.lock().is_idle());
+        let queue = shared.take_what_waits();
+        assert_eq!(queue.channels, Some(vec![spell(0, 1)]));
     }
 }

@@ -293,7 +293,7 @@ impl Lane {
             failed: 0,
             waiting,
         };
-        self.log.news(spell)
+        self.log.news(now.tick, spell)
     }
 
     pub(super) fn health(&self, waiting: usize) -> Health {

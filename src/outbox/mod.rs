@@ -211,7 +211,8 @@ impl Outbox {
             Some(flight) => Some(flight.begun + FLIGHT_LIMIT),
             None => self.next_job(lane, now).map(|(at, _)| at),
         });
-        lanes.chain(self.lost_at()).min()
+        let changes = self.lanes.iter().filter_map(|lane| lane.log.due());
+        lanes.chain(changes).chain(self.lost_at()).min()
     }
 
     /// The next thing to be done.

@@ -109,15 +109,16 @@ impl Mqtt {
             .unwrap_or_else(|_| later("the connection was lost"))
     }
 
-    /// Publishes the picture once it is drawn. It has a topic of its own, so no alert waits for it.
+    /// Publishes the picture once it is drawn. It has a topic of its own, so no alert waits for it. A picture that
+    /// is not there within [`SHOWN_WITHIN`] is dropped.
     pub(super) fn show(&self, drawing: impl Future<Output = Option<Arc<[u8]>>> + Send + 'static) {
         let orders = self.orders.clone();
-        tokio::spawn(async move {
+        tokio::spawn(tokio::time::timeout(SHOWN_WITHIN, async move {
             if let Some(picture) = drawing.await {
                 // The daemon may have ended by now.
                 let _ = orders.send(Order::Picture(picture)).await;
             }
-        });
+        }));
     }
 
     /// Publishes that the watch was stopped on purpose, and disconnects cleanly.
@@ -154,14 +155,7 @@ impl Task {
     async fn run(mut self) {
         let mut pause = FIRST_PAUSE;
         loop {
-            let (client, events) = AsyncClient::new(self.options.clone(), 32);
-            let mut link = Link {
-                client,
-                events,
-                up: false,
-                queued: VecDeque::new(),
-                sent: HashMap::new(),
-            };
+            let mut link = Link::new(self.options.clone());
             let Some(verdict) = self.serve(&mut link, &mut pause).await else {
                 return;
             };
@@ -255,14 +249,7 @@ impl Task {
                             return Some(later(why));
                         }
                     }
-                    Some(Order::Picture(picture)) => {
-                        if picture.len() < LARGEST_OUT / 2 {
-                            let topic = format!("{}/picture", self.tree);
-                            if let Err(why) = link.publish(topic, true, picture.to_vec(), None) {
-                                return Some(later(why));
-                            }
-                        }
-                    }
+                    Some(Order::Picture(picture)) => self.show(link, &picture),
                     Some(Order::Close(reply)) => {
                         if self.watching.borrow().is_some() {
                             Self::part(&self.tree, link).await;
@@ -312,6 +299,16 @@ impl Task {
             self.retained.insert(topic.clone(), payload.clone());
         }
         link.publish(topic, retain, payload, Some(reply))
+    }
+
+    /// A picture that finds no place is dropped: alerts need the link more.
+    fn show(&self, link: &mut Link, picture: &[u8]) {
+        if picture.len() < LARGEST_OUT / 2 {
+            let topic = format!("{}/picture", self.tree);
+            if let Err(why) = link.publish(topic, true, picture.to_vec(), None) {
+                debug!("`push.{}`: a picture is dropped: {why}", self.channel);
+            }
+        }
     }
 
     /// Publishes whether an anchor is watched. If that is not known (a test of the channel), the broker's
@@ -372,6 +369,17 @@ impl Task {
 }
 
 impl Link {
+    fn new(options: MqttOptions) -> Self {
+        let (client, events) = AsyncClient::new(options, MOST_QUEUED);
+        Self {
+            client,
+            events,
+            up: false,
+            queued: VecDeque::new(),
+            sent: HashMap::new(),
+        }
+    }
+
     fn publish(
         &mut self,
         topic: String,
@@ -379,10 +387,12 @@ impl Link {
         payload: Vec<u8>,
         waits: Option<oneshot::Sender<Verdict>>,
     ) -> Result<(), String> {
-        self.queued.push_back(waits);
         self.client
             .try_publish(topic, QoS::AtLeastOnce, retain, payload)
-            .map_err(|error| error.to_string())
+            .map_err(|error| error.to_string())?;
+        // Only what goes out may have a place here: the confirmations are matched in this order.
+        self.queued.push_back(waits);
+        Ok(())
     }
 }
 
@@ -410,5 +420,59 @@ const KEEP_ALIVE: Duration = Duration::from_secs(30);
 const FIRST_PAUSE: Duration = Duration::from_secs(2);
 const LONGEST_PAUSE: Duration = Duration::from_secs(60);
 const FAREWELL: Duration = Duration::from_secs(2);
+/// Longer than a drawing may take, with some waiting before it.
+const SHOWN_WITHIN: Duration = Duration::from_secs(30);
+/// Orders to the connection that may wait in it.
+const MOST_QUEUED: usize = 32;
 const LARGEST_IN: usize = 16 * 1024;
 const LARGEST_OUT: usize = 512 * 1024;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The clock moves on by itself.
+    #[tokio::test(start_paused = true)]
+    async fn a_picture_that_never_comes_is_not_awaited_for_ever() {
+        let (orders, _theirs) = mpsc::channel(1);
+        let (watching, _) = watch::channel(None);
+        let mqtt = Mqtt { orders, watching };
+        let (held, given_up) = oneshot::channel::<()>();
+        mqtt.show(async move {
+            let _held = held;
+            std::future::pending().await
+        });
+        let ended = tokio::time::timeout(Duration::from_mins(1), given_up).await;
+        assert!(ended.expect("the task has ended").is_err());
+    }
+
+    #[tokio::test]
+    async fn a_picture_that_finds_no_place_is_dropped_and_no_confirmation_moves() {
+        let options = MqttOptions::new("windrode", "localhost", 1883);
+        let mut link = Link::new(options.clone());
+        let (_orders, orders) = mpsc::channel(1);
+        let (_watching, watching) = watch::channel(None);
+        let (heard, _) = mpsc::channel(1);
+        let task = Task {
+            channel: "mate".to_owned(),
+            options,
+            tree: "windrode/Tern".to_owned(),
+            orders,
+            watching,
+            heard,
+            retained: BTreeMap::new(),
+        };
+        for _ in 0..MOST_QUEUED - 1 {
+            task.show(&mut link, b"picture");
+        }
+        let (reply, _verdict) = oneshot::channel();
+        link.publish("alert".to_owned(), true, Vec::new(), Some(reply))
+            .unwrap();
+        task.show(&mut link, b"picture");
+        let none = link.publish("alert".to_owned(), true, Vec::new(), None);
+        assert!(none.is_err(), "the queue is full");
+        let waits: Vec<_> = link.queued.iter().map(Option::is_some).collect();
+        assert_eq!(waits.len(), MOST_QUEUED);
+        assert_eq!(waits.iter().position(|&waits| waits), Some(MOST_QUEUED - 1));
+    }
+}

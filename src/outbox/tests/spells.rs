@@ -91,3 +91,66 @@ fn weighing_begins_a_new_spell() {
     assert_eq!(anchored, [true, true, false]);
     assert_eq!((spells[1].delivered, spells[2].delivered), (1, 0));
 }
+
+/// A link that comes and goes every two seconds, as seen on the edge of a mobile network (invented times).
+#[test]
+fn a_link_that_comes_and_goes_is_one_failure_with_many_attempts() {
+    let mut bench = Bench::new(vec![route("mate")]);
+    bench.minutes(30);
+    let lost = Verdict::Later {
+        after: None,
+        why: "connection reset".to_owned(),
+    };
+    let begun = bench.now.utc;
+    for _ in 0..900 {
+        for link in [&lost, &Verdict::Sent] {
+            bench.outbox.handle_link(bench.now, "mate", link);
+            bench.serve();
+            bench.pass(Duration::from_secs(1));
+        }
+    }
+    let well = bench.now.utc;
+    bench.minutes(30);
+    let spells = of(&bench, "mate");
+    let told: Vec<_> = spells.iter().map(|it| it.state).collect();
+    assert_eq!(
+        told,
+        [
+            HealthState::Untried,
+            HealthState::Working,
+            HealthState::Failing,
+            HealthState::Working,
+        ]
+    );
+    assert_eq!((spells[2].since, spells[2].failed), (begun, 900));
+    // The moment at which it worked for good, though that was told a minute later.
+    let late = well.millis_since(spells[3].since);
+    assert!((0..=2000).contains(&late), "{late}");
+}
+
+/// Each change lasts just long enough to be told.
+#[test]
+fn at_most_one_spell_a_minute_begins() {
+    let mut bench = Bench::new(vec![route("mate")]);
+    bench.minutes(30);
+    let lost = Verdict::Later {
+        after: None,
+        why: "connection reset".to_owned(),
+    };
+    let before = of(&bench, "mate").len();
+    let mut minutes = 0;
+    for secs in [1, 61, 3, 62, 59, 64, 30, 120].repeat(10).chunks(2) {
+        bench.outbox.handle_link(bench.now, "mate", &lost);
+        bench.serve();
+        bench.pass(Duration::from_secs(secs[0]));
+        bench.outbox.handle_link(bench.now, "mate", &Verdict::Sent);
+        bench.serve();
+        bench.pass(Duration::from_secs(secs[1]));
+        minutes += secs[0] + secs[1];
+    }
+    let spells = of(&bench, "mate");
+    let fresh = spells.len() - before;
+    assert!(fresh > 10 && fresh as u64 <= minutes / 60, "{fresh}");
+    let failed: u64 = spells.iter().map(|spell| spell.failed).sum();
+    assert_eq!(failed, 40, "no failure is lost");
+}
