@@ -22,9 +22,9 @@ use tokio::net::UdpSocket;
 use tokio::time::timeout;
 use tracing::debug;
 
-use crate::signalk::discovery::{Announced, Offer, sorted};
+use crate::signalk::discovery::{Announced, Offer};
 
-/// The servers that answer. Takes [`LISTEN`] twice.
+/// The servers that answer, in no order; one may be there more than once. Takes [`LISTEN`] twice.
 pub async fn look() -> Vec<Offer> {
     let asked = interfaces().into_iter().map(|name| async move {
         let to = SocketAddr::from((GROUP, PORT));
@@ -36,7 +36,7 @@ pub async fn look() -> Vec<Offer> {
             }
         }
     });
-    sorted(join_all(asked).await.into_iter().flatten().collect())
+    join_all(asked).await.into_iter().flatten().collect()
 }
 
 /// The interfaces that are up and take multicast, apart from the loopback and lines from point to point.

@@ -1004,6 +1004,7 @@ LinkFault-ServerNotFound = kein Signal-K-Server antwortet auf diesem Rechner, un
 LinkFault-ServersUnknown = im Netz wurden Signal-K-Server gefunden, aber windrode weiß nicht, welcher der dieses Boots ist: `windrode check` zeigt sie; den richtigen als `server.url` eintragen
 LinkFault-OtherServers = der Server dieses Boots wurde im Netz nicht gefunden, nur andere: `windrode check` zeigt sie; ist einer davon der dieses Boots, ihn als `server.url` eintragen
 LinkFault-ServerNotSecure = der Server dieses Boots wurde ohne Verschlüsselung gefunden, war aber vorher verschlüsselt: ein anderer Rechner gibt sich vielleicht für ihn aus; das Log nennt, was zu tun ist
+LinkFault-ServerReticent = der unter `{ $url }` gefundene Server sagt ohne Token nicht, wer er ist; ist es der dieses Boots, ihn als `server.url` eintragen
 LinkFault-AccessDenied = der Zugang zum Server wurde abgelehnt; um neu zu fragen, windrode neu starten und { -approve }
 LinkFault-ReadOnly = der Server lässt uns nur lesen; windrode in den Sicherheitseinstellungen des Servers, Devices, das Recht `readwrite` geben
 LinkFault-Unknown = der Server kennt uns nicht; { -approve }

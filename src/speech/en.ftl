@@ -1017,6 +1017,7 @@ LinkFault-ServerNotFound = no Signal K server answers on this computer, and none
 LinkFault-ServersUnknown = Signal K servers were found on the network, but windrode cannot tell which is this boat's: `windrode check` lists them; enter the right one as `server.url`
 LinkFault-OtherServers = this boat's server was not found on the network, only others: `windrode check` lists them; if one of them is this boat's, enter it as `server.url`
 LinkFault-ServerNotSecure = this boat's server was found without encryption, but was encrypted before: it may be another computer that pretends to be it; the log says what to do
+LinkFault-ServerReticent = the server found at `{ $url }` does not say who it is to a client without a token; if it is this boat's, enter it as `server.url`
 LinkFault-AccessDenied = access to the server was denied; to ask again, restart windrode and { -approve }
 LinkFault-ReadOnly = the server lets us read only; give windrode the permission `readwrite` in the server's security settings, devices
 LinkFault-Unknown = the server does not know us; { -approve }

@@ -1011,6 +1011,7 @@ LinkFault-ServerNotFound = aucun serveur Signal K ne répond sur cet ordinateur,
 LinkFault-ServersUnknown = des serveurs Signal K ont été trouvés sur le réseau, mais windrode ne sait pas lequel est celui de ce bateau : `windrode check` les montre ; saisir le bon dans `server.url`
 LinkFault-OtherServers = le serveur de ce bateau n'a pas été trouvé sur le réseau, seulement d'autres : `windrode check` les montre ; si l'un d'eux est celui de ce bateau, le saisir dans `server.url`
 LinkFault-ServerNotSecure = le serveur de ce bateau a été trouvé sans chiffrement, alors qu'il était chiffré avant : un autre ordinateur se fait peut-être passer pour lui ; le journal système dit que faire
+LinkFault-ServerReticent = le serveur trouvé à `{ $url }` ne dit pas qui il est sans jeton ; si c'est celui de ce bateau, le saisir dans `server.url`
 LinkFault-AccessDenied = l'accès au serveur a été refusé ; pour redemander, redémarrer windrode et { -approve }
 LinkFault-ReadOnly = le serveur ne nous laisse que lire ; donner à windrode le droit `readwrite` dans les réglages de sécurité du serveur, Devices
 LinkFault-Unknown = le serveur ne nous connaît pas ; { -approve }

@@ -427,6 +427,9 @@ fn link_faults() -> Vec<LinkFault> {
         LinkFault::ServersUnknown,
         LinkFault::OtherServers,
         LinkFault::ServerNotSecure,
+        LinkFault::ServerReticent {
+            url: "ws://192.168.1.20:3000".to_owned(),
+        },
         LinkFault::AccessDenied,
         LinkFault::ReadOnly,
         LinkFault::Unknown,
