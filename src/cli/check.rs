@@ -29,6 +29,7 @@ use crate::outbox::words::HealthState;
 use crate::signalk::access::{Rights, expiry_told, rights_from_login_status};
 use crate::signalk::discovery::{Kept, sorted};
 use crate::signalk::session::NOT_ANSWERING;
+use crate::speech::alerts::Health;
 use crate::speech::checks::Check;
 use crate::speech::faults::LinkFault;
 use crate::speech::{Sentence, Wording};
@@ -96,7 +97,12 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     };
     let say = config.wording();
     let on_network = RefCell::new(Vec::new());
+    let is_first = joining::kept(config, token.is_some()) == Ok(Kept::Nothing);
     let joined = join(config, token.clone(), &on_network, &say).await?;
+    let may_be_others = joined.offer.as_ref().filter(|_| is_first).map(|offer| {
+        let (name, url) = (offer.called().to_owned(), offer.url());
+        Health::FoundServer { name, url }
+    });
     let token = token.filter(|_| joined.withheld.is_none());
     let address = joined.address;
     let http = Http::new(&address.http(""), token.clone(), &joined.tls)
@@ -133,6 +139,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
         server: ear.greeting(),
         address: address.to_string(),
         on_network: on_network.take(),
+        may_be_others,
         rights: rights.told(),
         rights_suffice: rights.writing() == Some(true),
         sensors: ear.sensors(),

@@ -85,6 +85,10 @@ impl Daemon {
             if let Some(offer) = &joined.offer {
                 info!("the server {offer} was found on the network and is joined");
                 if self.home.kept == Kept::Nothing {
+                    self.pending.push_back(Input::FoundServer {
+                        name: offer.called().to_owned(),
+                        url: offer.url(),
+                    });
                     warn!(
                         "it was the only one found and none was known: if it is not this boat's, stop windrode, remove `{}` and enter the right one as `server.url`",
                         self.config

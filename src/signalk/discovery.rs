@@ -141,6 +141,12 @@ impl Offer {
         self.address
     }
 
+    /// The vessel's name; without one, the server's.
+    #[must_use]
+    pub fn called(&self) -> &str {
+        self.vessel.as_deref().unwrap_or(&self.name)
+    }
+
     /// Its address as `server.url` has it.
     #[must_use]
     pub fn url(&self) -> String {

@@ -206,6 +206,7 @@ Health-TokenEnds = unser Token für den Server { $over ->
     [yes] ist am { $day } abgelaufen
    *[no] läuft am { $day } ab
 }: ohne es zeigt keine Anzeige einen Alarm; windrode in den Sicherheitseinstellungen des Servers aus den Geräten entfernen und seine neue Anfrage zulassen, oder ein neues Token eintragen
+Health-FoundServer = mit dem im Netz gefundenen Server von `{ $name }` unter `{ $url }` verbunden: ist das nicht Ihr Boot, die Adresse Ihres Servers als `server.url` eintragen und windrode neu starten
 Health-Unmarked = kein Anker markiert: das Schiff liegt seit { $lain } still auf { $depth } Wasser und wird nicht überwacht; `letGo` beginnt die Wache{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` markiert ihn, wo er zu liegen scheint, { $from_track } entfernt

@@ -217,6 +217,7 @@ Health-TokenEnds = our token for the server { $over ->
     [yes] expired
    *[no] expires
 } on { $day }: without it no display shows an alarm; remove windrode from the devices in the server's security settings and approve its new request, or enter a new token
+Health-FoundServer = joined the server of `{ $name }` at `{ $url }`, found on the network: if that is not your boat, enter your server's address as `server.url` and restart windrode
 Health-Unmarked = no anchor is marked: she has lain still for { $lain } in { $depth } of water and is not watched; `letGo` starts the watch{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` marks it where it seems to lie, { $from_track } off

@@ -210,6 +210,7 @@ Health-TokenEnds = nuestro token para el servidor { $over ->
     [yes] caducó
    *[no] caduca
 } el { $day }: sin él ninguna pantalla muestra una alarma; quitar windrode de los dispositivos en los ajustes de seguridad del servidor y aprobar su nueva solicitud, o introducir un token nuevo
+Health-FoundServer = conectado al servidor de `{ $name }` en `{ $url }`, encontrado en la red: si no es su barco, introducir la dirección de su servidor en `server.url` y reiniciar windrode
 Health-Unmarked = ningún ancla marcada: el barco está quieto desde hace { $lain } en { $depth } de agua y no se vigila; `letGo` empieza la guardia{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` la marca donde parece estar, a { $from_track }

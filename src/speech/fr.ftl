@@ -210,6 +210,7 @@ Health-TokenEnds = notre jeton pour le serveur { $over ->
     [yes] a expiré
    *[no] expire
 } le { $day } : sans lui aucun écran ne montre d'alarme ; retirer windrode des appareils dans les réglages de sécurité du serveur et accepter sa nouvelle demande, ou saisir un nouveau jeton
+Health-FoundServer = relié au serveur de `{ $name }` à `{ $url }`, trouvé sur le réseau : si ce n'est pas votre bateau, saisir l'adresse de votre serveur dans `server.url` et redémarrer windrode
 Health-Unmarked = aucune ancre marquée : le bateau est immobile depuis { $lain } par { $depth } d'eau et n'est pas surveillé ; `letGo` commence la veille{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` la marque là où elle semble être, à { $from_track }

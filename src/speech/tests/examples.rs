@@ -487,6 +487,10 @@ fn of_the_watch() -> Vec<Sentence> {
         watch(clock(false)),
         watch(token(false)),
         watch(token(true)),
+        watch(Health::FoundServer {
+            name: "Tern".to_owned(),
+            url: "ws://192.168.1.20:3000".to_owned(),
+        }),
         watch(unmarked(None)),
         watch(unmarked(Some(metres(34.0)))),
         watch(Health::WeighedAndHere { gone: minutes(11) }),
