@@ -27,8 +27,9 @@ use crate::io::socket::{ConnectError, Received};
 use crate::io::tls::trust::Keeper;
 use crate::outbox::words::HealthState;
 use crate::signalk::access::{Rights, expiry_told, rights_from_login_status};
-use crate::signalk::discovery::Kept;
+use crate::signalk::discovery::{Kept, sorted};
 use crate::signalk::session::NOT_ANSWERING;
+use crate::speech::alerts::Health;
 use crate::speech::checks::Check;
 use crate::speech::faults::LinkFault;
 use crate::speech::{Sentence, Wording};
@@ -96,8 +97,13 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     };
     let say = config.wording();
     let on_network = RefCell::new(Vec::new());
+    let is_first = joining::kept(config, token.is_some()) == Ok(Kept::Nothing);
     let joined = join(config, token.clone(), &on_network, &say).await?;
-    let token = token.filter(|_| !joined.withheld);
+    let may_be_others = joined.offer.as_ref().filter(|_| is_first).map(|offer| {
+        let (name, url) = (offer.called().to_owned(), offer.url());
+        Health::FoundServer { name, url }
+    });
+    let token = token.filter(|_| joined.withheld.is_none());
     let address = joined.address;
     let http = Http::new(&address.http(""), token.clone(), &joined.tls)
         .map_err(|error| Failure::new(code::SOFTWARE, error))?;
@@ -133,6 +139,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
         server: ear.greeting(),
         address: address.to_string(),
         on_network: on_network.take(),
+        may_be_others,
         rights: rights.told(),
         rights_suffice: rights.writing() == Some(true),
         sensors: ear.sensors(),
@@ -155,6 +162,10 @@ async fn join(
     let tls = server_tls(config, Keeper::Command);
     // The user who runs this may not be able to read the daemon's record.
     let kept = joining::kept(config, token.is_some()).unwrap_or(Kept::Unnamed);
+    let wanted = match &kept {
+        Kept::Server(paired) => Some(paired.self_id.clone()),
+        Kept::Nothing | Kept::Unnamed => None,
+    };
     let plan = Plan {
         token: token.clone(),
         token_is_granted: config.server.token.is_none() && config.server.token_file.is_none(),
@@ -162,7 +173,8 @@ async fn join(
     };
     let look = async || {
         let offers = mdns::look().await;
-        *on_network.borrow_mut() = offers.iter().map(ToString::to_string).collect();
+        let each = sorted(offers.clone(), wanted.as_ref());
+        *on_network.borrow_mut() = each.iter().map(ToString::to_string).collect();
         offers
     };
     let (address, error) = match plan.join(look).await {

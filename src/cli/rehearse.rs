@@ -2,13 +2,14 @@
 
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::Duration;
 
 use super::out::{self, Failure, code};
 use super::picture::PictureFile;
 use super::progress::Progress;
 use super::{ConfigFile, RehearseOptions, load, runtime, status};
-use crate::config::ServerAddress;
+use crate::config::{Config, ServerAddress};
 use crate::daemon::{StatusReport, joining, server_tls};
 use crate::io::tls::trust::Keeper;
 use crate::io::{secrets, tls};
@@ -17,6 +18,7 @@ use crate::rehearse::against::{self, Against, AgainstError, Night};
 use crate::rehearse::library::script::Script;
 use crate::rehearse::library::{self, NIGHTS, player};
 use crate::rehearse::night::{self, Audience, Name, Report};
+use crate::signalk::discovery::{Kept, Paired};
 use crate::speech::notes::Note;
 use crate::speech::{Sentence, Wording};
 use crate::time::Timestamp;
@@ -132,28 +134,28 @@ fn against_with(
 ) -> Result<Against, Failure> {
     let loaded = load(config)?;
     // A token is sent only to the server it is for, and so is what was trusted on first use.
-    let configured = same_server(&loaded.server.address(), server);
+    let linked = linked_server(&loaded);
+    let own = own_server(&loaded, linked.as_ref());
+    let configured = same_server(&own, server);
     let token = match (&loaded.server.token, &loaded.server.token_file) {
         (Some(token), _) => Ok(Some(token.clone())),
         (None, Some(file)) => secrets::read_token(file).map(Some),
-        (None, None) => secrets::stored_token(&loaded.journal.directory).map(|token| {
-            token.filter(|_| joining::token_is_for(&loaded, &loaded.server.address()))
-        }),
+        (None, None) => secrets::stored_token(&loaded.journal.directory)
+            .map(|token| token.filter(|_| joining::token_is_for(&loaded, &own))),
     };
     let token = match token {
         token if configured => token.map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
         Ok(Some(_)) => {
             let _ = writeln!(
                 io::stderr(),
-                "the token is for `{}` and is not sent to `{server}`",
-                loaded.server.address()
+                "the token is for `{own}` and is not sent to `{server}`",
             );
             None
         }
         Ok(None) | Err(_) => None,
     };
     let tls = if configured {
-        server_tls(&loaded, Keeper::Command)
+        own_tls(&loaded, linked)
     } else {
         tls::client_config()
     };
@@ -167,6 +169,30 @@ fn against_with(
         seed: options.seed,
         wording,
     })
+}
+
+/// Without `server.url`: the server that windrode is linked to, which it may have found on the network.
+fn linked_server(config: &Config) -> Option<Paired> {
+    match (&config.server.url, joining::kept(config, true)) {
+        (None, Ok(Kept::Server(paired))) => Some(paired),
+        _ => None,
+    }
+}
+
+fn own_server(config: &Config, linked: Option<&Paired>) -> ServerAddress {
+    linked
+        .and_then(|it| ServerAddress::parse(&it.address).ok())
+        .unwrap_or_else(|| config.server.address())
+}
+
+/// What was trusted of the boat's own server counts for it at whatever address it was found.
+fn own_tls(config: &Config, linked: Option<Paired>) -> Arc<rustls::ClientConfig> {
+    let (folder, keeper) = (&config.journal.directory, Keeper::Command);
+    let authorities = config.server.ca.as_deref();
+    linked.map_or_else(
+        || server_tls(config, keeper),
+        |it| tls::found_server_config(authorities, folder, it.self_id.as_str(), keeper).config,
+    )
 }
 
 /// `ws` and `http` are two ways to the same server.
@@ -436,6 +462,23 @@ const DRILL_SPEED: u32 = 30;
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+
+    #[test]
+    fn a_server_that_was_found_is_the_boat_s_own_until_another_is_configured() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut config = Config::default();
+        config.journal.directory = folder.path().to_owned();
+        let address = |config: &Config| own_server(config, linked_server(config).as_ref());
+        let own = |config: &Config| address(config).to_string();
+        assert_eq!(own(&config), "ws://localhost:3000");
+        let record = r#"{"selfId":"urn:mrn:imo:mmsi:230099999","address":"wss://192.168.1.20:3443","secure":true}"#;
+        secrets::store_paired(folder.path(), record).unwrap();
+        assert_eq!(own(&config), "wss://192.168.1.20:3443");
+        assert!(joining::token_is_for(&config, &address(&config)));
+        config.server.url = ServerAddress::parse("ws://tern.local:3000").ok();
+        assert_eq!(own(&config), "ws://tern.local:3000");
+        assert!(!joining::token_is_for(&config, &address(&config)));
+    }
 
     #[test]
     fn the_same_server_may_be_written_as_http_or_as_ws() {

@@ -308,7 +308,7 @@ impl Known {
                 ..Plan::new(config, kept, tls, Keeper::Command)
             };
             let joined = plan.join(mdns::look).await.ok()?;
-            let token = plan.token.filter(|_| !joined.withheld);
+            let token = plan.token.filter(|_| joined.withheld.is_none());
             let http = Http::new(&joined.address.http(""), token, &joined.tls).ok()?;
             let answer = http.get("/signalk/v1/api/vessels/self").await.ok()?;
             serde_json::from_str(&answer.body).ok()

@@ -1,15 +1,19 @@
 //! Which data server is joined, and whether it may have the token.
 //!
-//! With `server.url` the operator has chosen. Without it the server on this computer is tried first, and then the
-//! network is asked; [`choose`] decides there. The server that was joined is kept on disk as `paired-server`, so
-//! that the same one is joined next time.
+//! With `server.url` the operator has chosen. Without it the server on this computer is tried first. Then the kept
+//! server is tried at its last address, and the network is asked; [`choose`] decides there. The server that was joined is
+//! kept on disk as `paired-server`, so that the same one is joined next time. One that was kept at the loopback address
+//! is never looked for elsewhere: it cannot move to the network by itself.
 //!
-//! The token goes only to the server that it was made for. At the address where it was last, the kept server is
-//! taken for the same. At any other address, the server there must first greet without a token, and with the id
-//! that is kept. A server that was found and greets with another id is left at once; one that the operator chose
-//! is joined without the granted token, and asked for a new one.
+//! The token goes only to the server that it was made for. A server that is not the operator's choice must first greet
+//! without a token, and with the id that is kept; one that greets with another id is left at once. Then it gets the
+//! token at the address where it was last, on this computer, and at a new address over `wss` if an earlier certificate
+//! or `server.ca` vouches for it. At any other address it is joined without the token and asked for a new one, since
+//! its id is public (by AIS) and plain `ws` proves nothing. At an address that the operator chose, a server that greets
+//! with another id, or with none, is joined without the granted token.
 //!
-//! Weakness: a server over plain `ws` can greet with any id, see [`discovery`](crate::signalk::discovery).
+//! Weakness: a server over plain `ws` can greet with any id, see [`discovery`](crate::signalk::discovery). At a new
+//! address it gets no token, but its positions are taken.
 //! Tests: below, and `peers::discovery` with the real server.
 
 use std::path::PathBuf;
@@ -21,7 +25,7 @@ use tokio::time::timeout;
 use crate::config::{Config, ServerAddress};
 use crate::io::secrets::{self, Secret};
 use crate::io::socket::{self, ConnectError, Received, Socket};
-use crate::io::tls::{self, trust::Keeper};
+use crate::io::tls::{self, FoundTls, trust::Keeper};
 use crate::signalk::discovery::{Kept, Offer, Paired, Refusal, ServerId, choose};
 use crate::signalk::session::Closed;
 use crate::signalk::wire::{self, Incoming};
@@ -53,10 +57,24 @@ pub(crate) struct Joined {
     pub(crate) socket: Box<Socket>,
     pub(crate) address: ServerAddress,
     pub(crate) tls: Arc<rustls::ClientConfig>,
-    /// The token is not this server's, and was not sent.
-    pub(crate) withheld: bool,
+    /// The token is not for this server, and is used no further.
+    pub(crate) withheld: Option<Withheld>,
     /// The server was found on the network.
     pub(crate) offer: Option<Offer>,
+}
+
+/// Why a server is joined without the token that is held.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub(crate) enum Withheld {
+    /// It is not the server that granted it.
+    #[error("another server granted it")]
+    OtherServer,
+    /// It has the id that is kept, but nothing proves that it is the same.
+    #[error("the server has a new address, and no certificate proves that it is the same")]
+    Unproven,
+    /// It does not take the token, but a client without one.
+    #[error("the server refuses it")]
+    Refused,
 }
 
 /// Why no server was joined.
@@ -84,6 +102,11 @@ pub(crate) enum JoinError {
         announced: ServerId,
         greets: ServerId,
     },
+    /// The server that was not the operator's choice lets nobody in without a token, so nothing tells who it is.
+    #[error(
+        "the server found at `{address}` does not say who it is to a client without a token: if it is this boat's, enter `server.url = \"{address}\"`"
+    )]
+    Reticent { address: ServerAddress },
 }
 
 /// Reads which server is this boat's, or why that cannot be read. It is [`Kept::Unnamed`] then: the server on this
@@ -169,9 +192,29 @@ impl Plan {
                 error: ConnectError::NotAnswering,
             });
         }
-        let offer = choose(look().await, &self.kept)
-            .map_err(|refusal| JoinError::Refused { refusal, aside })?;
+        let (found, at_last_address) = tokio::join!(look(), self.greeting_at_last_address());
+        // Who answers where ours was last, and as ours, comes before anyone who announces the same id elsewhere.
+        if let Some((address, found)) = at_last_address {
+            return self.enter(address, found, None).await;
+        }
+        let offer =
+            choose(found, &self.kept).map_err(|refusal| JoinError::Refused { refusal, aside })?;
         self.join_found(offer).await
+    }
+
+    /// The kept server, if it greets where it was last. The server on this computer has been tried before.
+    async fn greeting_at_last_address(&self) -> Option<(ServerAddress, FoundTls)> {
+        let Kept::Server(paired) = &self.kept else {
+            return None;
+        };
+        let address = ServerAddress::parse(&paired.address).ok()?;
+        if address == self.local {
+            return None;
+        }
+        let tls = self.found_tls(&paired.self_id);
+        let greets = self.greeting(&address, &tls.config);
+        let greets = timeout(GREETS_WITHIN, greets).await.ok()?.ok()?;
+        self.is_ours(&greets).then_some((address, tls))
     }
 
     async fn join_given(&self, given: &ServerAddress) -> Result<Joined, JoinError> {
@@ -180,16 +223,19 @@ impl Plan {
             || match self.greeting(given, &self.tls).await {
                 Ok(id) => self.is_ours(&id),
                 // It does not say who it is without a token.
-                Err(JoinError::Unreached {
-                    error: ConnectError::Unauthorized | ConnectError::Http(_),
-                    ..
-                }) => false,
+                Err(
+                    JoinError::Reticent { .. }
+                    | JoinError::Unreached {
+                        error: ConnectError::Http(_),
+                        ..
+                    },
+                ) => false,
                 Err(error) => return Err(error),
             };
         let token = self.token.as_ref().filter(|_| is_ours);
         let socket = self.open(given, &self.tls, token).await?;
         Ok(Joined {
-            withheld: !is_ours,
+            withheld: (!is_ours).then_some(Withheld::OtherServer),
             ..self.joined(socket, given)
         })
     }
@@ -197,32 +243,64 @@ impl Plan {
     async fn join_found(&self, offer: Offer) -> Result<Joined, JoinError> {
         let address = ServerAddress::found(offer.address(), offer.port, offer.secure);
         // Nothing is joined that announces no id.
-        let announced = offer.id.clone();
-        let tls = match &announced {
-            Some(id) if offer.secure => tls::found_server_config(
-                self.authorities.as_deref(),
-                &self.folder,
-                id.as_str(),
-                self.keeper,
-            ),
-            _ => Arc::clone(&self.tls),
+        let Some(announced) = offer.id.clone() else {
+            return Err(JoinError::Reticent { address });
         };
-        let greets = self.greeting(&address, &tls).await?;
-        if let Some(announced) = announced
-            && announced != greets
-        {
+        let tls = self.found_tls(&announced);
+        let greets = self.greeting(&address, &tls.config).await?;
+        if announced != greets {
             return Err(JoinError::Pretends {
                 address,
                 announced,
                 greets,
             });
         }
-        let socket = self.open(&address, &tls, self.token.as_ref()).await?;
+        self.enter(address, tls, Some(offer)).await
+    }
+
+    /// Joins a server that has greeted as the boat's own, or as the only one.
+    async fn enter(
+        &self,
+        address: ServerAddress,
+        tls: FoundTls,
+        offer: Option<Offer>,
+    ) -> Result<Joined, JoinError> {
+        let FoundTls { config, pin } = tls;
+        let is_where_it_was =
+            matches!(&self.kept, Kept::Server(paired) if paired.address == address.to_string());
+        let is_proven = address.is_secure() && self.is_vouched_for();
+        pin.store();
+        let token = self.token.as_ref();
+        let sent = token.filter(|_| is_where_it_was || is_proven);
+        let mut withheld = (token.is_some() && sent.is_none()).then_some(Withheld::Unproven);
+        let socket = match self.open(&address, &config, sent).await {
+            Err(JoinError::Unreached {
+                error: ConnectError::Unauthorized,
+                ..
+            }) if sent.is_some() && self.token_is_granted => {
+                withheld = Some(Withheld::Refused);
+                self.open(&address, &config, None).await?
+            }
+            opened => opened?,
+        };
         Ok(Joined {
-            tls,
-            offer: Some(offer),
+            tls: config,
+            offer,
+            withheld,
             ..self.joined(socket, &address)
         })
+    }
+
+    /// Which certificate is trusted of a server that says it has this id.
+    fn found_tls(&self, id: &ServerId) -> FoundTls {
+        let authorities = self.authorities.as_deref();
+        tls::found_server_config(authorities, &self.folder, id.as_str(), self.keeper)
+    }
+
+    /// Must a server over `wss` show a certificate that was trusted before, or that an authority of the operator's
+    /// vouches for?
+    fn is_vouched_for(&self) -> bool {
+        self.authorities.is_some() || self.folder.join(secrets::TRUSTED).exists()
     }
 
     fn joined(&self, socket: Socket, address: &ServerAddress) -> Joined {
@@ -230,7 +308,7 @@ impl Plan {
             socket: Box::new(socket),
             address: address.clone(),
             tls: Arc::clone(&self.tls),
-            withheld: false,
+            withheld: None,
             offer: None,
         }
     }
@@ -267,7 +345,14 @@ impl Plan {
         address: &ServerAddress,
         tls: &Arc<rustls::ClientConfig>,
     ) -> Result<ServerId, JoinError> {
-        let mut socket = self.open(address, tls, None).await?;
+        let opened = self.open(address, tls, None).await;
+        let mut socket = opened.map_err(|error| match error {
+            JoinError::Unreached {
+                address,
+                error: ConnectError::Unauthorized,
+            } => JoinError::Reticent { address },
+            error => error,
+        })?;
         let first = timeout(GREETS_WITHIN, socket.next()).await;
         socket.close().await;
         let greets = match first {
@@ -302,6 +387,10 @@ impl JoinError {
             },
             Self::Refused { refusal, .. } => Closed::NotChosen(refusal.fault(), told),
             Self::Pretends { .. } => Closed::NotChosen(LinkFault::OtherServers, told),
+            Self::Reticent { address } => {
+                let url = address.to_string();
+                Closed::NotChosen(LinkFault::ServerReticent { url }, told)
+            }
         }
     }
 }

@@ -41,6 +41,7 @@ impl Daemon {
             | Input::MayBeLost(_)
             | Input::Stopping
             | Input::TokenEnds(_)
+            | Input::FoundServer { .. }
             | Input::Phones(_)
             | Input::Chart(_)
             | Input::Timeout => true,
@@ -88,6 +89,7 @@ pub(super) struct Surroundings {
     link: Option<Input>,
     phones: Option<Input>,
     token: Option<Input>,
+    found_server: Option<Input>,
     charts: Option<Input>,
     soundings: Option<Input>,
 }
@@ -98,6 +100,7 @@ impl Surroundings {
             Input::Link(_) => &mut self.link,
             Input::Phones(_) => &mut self.phones,
             Input::TokenEnds(_) => &mut self.token,
+            Input::FoundServer { .. } => &mut self.found_server,
             Input::Chart(ChartNews::Kept(_)) => &mut self.charts,
             Input::Chart(ChartNews::Sounded(_) | ChartNews::Forgotten(_)) => &mut self.soundings,
             _ => return,
@@ -113,6 +116,7 @@ impl Surroundings {
             link,
             phones,
             token,
+            found_server,
             charts,
             soundings,
         } = self;
@@ -121,6 +125,7 @@ impl Surroundings {
             link.clone(),
             phones.clone(),
             token.clone(),
+            found_server.clone(),
             charts.clone(),
             soundings.clone(),
         ]

@@ -32,7 +32,8 @@ impl Daemon {
             },
             Err(error) => {
                 if let JoinError::Unreached { address, error } = &error {
-                    if *error == ConnectError::Unauthorized {
+                    // A request would go to the address in use.
+                    if *error == ConnectError::Unauthorized && *address == self.home.address {
                         self.want_access(now);
                     }
                     let is_first = *address == self.config.server.address();
@@ -52,18 +53,30 @@ impl Daemon {
     /// From now on everything goes to this server.
     fn reach(&mut self, joined: Joined) -> Result<(), String> {
         self.home.patience.answered();
-        self.home.keeps = !joined.withheld;
-        if joined.withheld && self.token.secret.is_some() {
-            warn!(
-                "the token was granted by another server than the one at `{}`, and is not sent to it; windrode asks it for access",
-                joined.address
-            );
-            self.token = Token {
-                is_ours: true,
-                ..Token::default()
-            };
-            self.errands.use_token(None);
-            self.token_changed();
+        self.home.keeps = joined.withheld.is_none();
+        match joined.withheld {
+            Some(why) if self.token.secret.is_some() => {
+                warn!(
+                    "the server at `{}` is used without the token: {why}; windrode asks it for access",
+                    joined.address
+                );
+                let without = Token {
+                    is_ours: true,
+                    ..Token::default()
+                };
+                self.home.withheld = Some(std::mem::replace(&mut self.token, without));
+                self.errands.use_token(None);
+                self.token_changed();
+            }
+            // It was sent again, to the server that it is for.
+            None if self.token.secret.is_none() => {
+                if let Some(token) = self.home.withheld.take() {
+                    self.errands.use_token(token.secret.clone());
+                    self.token = token;
+                    self.token_changed();
+                }
+            }
+            _ => {}
         }
         if joined.address != self.home.address {
             let base = joined.address.http("");
@@ -72,6 +85,10 @@ impl Daemon {
             if let Some(offer) = &joined.offer {
                 info!("the server {offer} was found on the network and is joined");
                 if self.home.kept == Kept::Nothing {
+                    self.pending.push_back(Input::FoundServer {
+                        name: offer.called().to_owned(),
+                        url: offer.url(),
+                    });
                     warn!(
                         "it was the only one found and none was known: if it is not this boat's, stop windrode, remove `{}` and enter the right one as `server.url`",
                         self.config
@@ -200,10 +217,13 @@ impl Daemon {
         let local = self.config.server.address().to_string();
         let after = self.config.watch.link_lost_after;
         let tls = Arc::clone(&home.tls);
+        let withheld = home.withheld.as_ref();
+        let token = withheld.filter(|_| self.token.secret.is_none());
+        let token = token.unwrap_or(&self.token);
         Plan {
             may_look: home.patience.is_over(now.tick, &kept, &local, after),
-            token: self.token.secret.clone(),
-            token_is_granted: self.token.is_ours,
+            token: token.secret.clone(),
+            token_is_granted: token.is_ours,
             ..Plan::new(&self.config, kept, tls, Keeper::Daemon)
         }
     }
@@ -278,6 +298,7 @@ impl Daemon {
                     is_unreadable: false,
                 };
                 // It is this server's, whichever server was known before.
+                self.home.withheld = None;
                 self.home.keeps = true;
                 self.keep_server();
                 self.token_changed();
@@ -321,6 +342,8 @@ pub(super) struct Home {
     tls: Arc<rustls::ClientConfig>,
     /// The next server that greets is kept.
     keeps: bool,
+    /// The token of the kept server, while another one is used.
+    withheld: Option<Token>,
 }
 
 impl Home {
@@ -335,6 +358,7 @@ impl Home {
             address: config.server.address(),
             tls: tls(config, Keeper::Daemon),
             keeps: false,
+            withheld: None,
         }
     }
 

@@ -7,6 +7,9 @@
 //! except what answers our own number and comes from port 5353.
 //!
 //! Assumption: IPv4. An address of IPv6's local link needs an interface's name, which no URL can carry.
+//! It runs on the watch's thread: a packet is read only if its header shows an answer to our question with few records,
+//! no more than [`MOST_PACKETS`] are read, and the watch has its turn after each packet.
+//!
 //! Weakness: an answer is believed as it is, see [`discovery`](crate::signalk::discovery) for what follows from it. A
 //! firewall on this computer that drops answers to a multicast hides all servers.
 //! Tests: below, and `peers::discovery` with the real server.
@@ -17,14 +20,14 @@ use std::time::Duration;
 
 use futures_util::future::join_all;
 use simple_dns::rdata::RData;
-use simple_dns::{CLASS, Name, Packet, PacketFlag, QCLASS, QTYPE, Question, ResourceRecord, TYPE};
+use simple_dns::{CLASS, Name, Packet, QCLASS, QTYPE, Question, ResourceRecord, TYPE};
 use tokio::net::UdpSocket;
 use tokio::time::timeout;
 use tracing::debug;
 
-use crate::signalk::discovery::{Announced, Offer, sorted};
+use crate::signalk::discovery::{Announced, Offer};
 
-/// The servers that answer. Takes [`LISTEN`] twice.
+/// The servers that answer, in no order; one may be there more than once. Takes [`LISTEN`] twice.
 pub async fn look() -> Vec<Offer> {
     let asked = interfaces().into_iter().map(|name| async move {
         let to = SocketAddr::from((GROUP, PORT));
@@ -36,7 +39,7 @@ pub async fn look() -> Vec<Offer> {
             }
         }
     });
-    sorted(join_all(asked).await.into_iter().flatten().collect())
+    join_all(asked).await.into_iter().flatten().collect()
 }
 
 /// The interfaces that are up and take multicast, apart from the loopback and lines from point to point.
@@ -85,8 +88,9 @@ fn number() -> u16 {
 }
 
 async fn gather(socket: &UdpSocket, port: u16, heard: &mut Heard) -> io::Result<()> {
-    let mut packet = [0; LONGEST_PACKET];
-    for _ in 0..MOST_PACKETS {
+    // One byte more shows that a packet was cut.
+    let mut packet = [0; LONGEST_PACKET + 1];
+    loop {
         let (length, from) = socket.recv_from(&mut packet).await?;
         if let IpAddr::V4(address) = from.ip()
             && from.port() == port
@@ -94,14 +98,16 @@ async fn gather(socket: &UdpSocket, port: u16, heard: &mut Heard) -> io::Result<
         {
             heard.take(address, bytes);
         }
+        // In a flood the watch has its turn after each packet, and then the time is looked at.
+        tokio::task::yield_now().await;
     }
-    // A flood: what came so far counts.
-    std::future::pending().await
 }
 
 /// What was heard, by who sent it: nobody can add to another's answer.
 struct Heard {
     id: u16,
+    /// Packets that were read.
+    packets: usize,
     senders: Vec<Sender>,
 }
 
@@ -126,6 +132,7 @@ impl Heard {
     const fn new(id: u16) -> Self {
         Self {
             id,
+            packets: 0,
             senders: Vec::new(),
         }
     }
@@ -156,20 +163,13 @@ impl Heard {
 
     /// Takes an answer to our question; anything else is passed over.
     fn take(&mut self, from: Ipv4Addr, bytes: &[u8]) {
-        // The parser makes room for as many records as the header promises.
-        let promised = bytes
-            .get(4..12)
-            .into_iter()
-            .flat_map(|counts| counts.chunks_exact(2));
-        if promised.into_iter().any(|count| count.first() != Some(&0)) {
+        if !self.is_answer(bytes) || self.packets >= MOST_PACKETS {
             return;
         }
+        self.packets += 1;
         let Ok(packet) = Packet::parse(bytes) else {
             return;
         };
-        if packet.id() != self.id || !packet.has_flags(PacketFlag::RESPONSE) {
-            return;
-        }
         let index = match self.senders.iter().position(|it| it.address == from) {
             Some(index) => index,
             None if self.senders.len() < MOST_SENDERS => {
@@ -188,6 +188,20 @@ impl Heard {
             records().for_each(|record| sender.take_name(record));
             records().for_each(|record| sender.take_part(record));
         }
+    }
+
+    /// Is it an answer to our question, and small? Its header says so (RFC 1035 section 4.1.1). It is read on the thread
+    /// of the watch, where a name that points to a name that points on and on takes its time in each record.
+    fn is_answer(&self, bytes: &[u8]) -> bool {
+        let Some([high, low, flags, _, counts @ ..]) = bytes.first_chunk::<12>() else {
+            return false;
+        };
+        let counts = counts.as_chunks::<2>().0.iter();
+        let records: usize = counts.map(|it| usize::from(u16::from_be_bytes(*it))).sum();
+        bytes.len() <= LONGEST_PACKET
+            && u16::from_be_bytes([*high, *low]) == self.id
+            && flags & 0x80 != 0
+            && records <= MOST_RECORDS
     }
 
     fn offers(&self) -> Vec<Offer> {
@@ -286,10 +300,13 @@ const UP: u32 = 0x1;
 const MULTICAST: u32 = 0x1000;
 /// Those that count: up, loopback, point to point, multicast.
 const FLAGS: u32 = UP | 0x8 | 0x10 | MULTICAST;
-/// RFC 6762 section 17.
-const LONGEST_PACKET: usize = 9000;
+/// The answer of a server with sixteen addresses takes about 1 kB; RFC 6762 section 17 permits 9000.
+const LONGEST_PACKET: usize = 4096;
+/// In one packet: one such server has about forty.
+const MOST_RECORDS: usize = 64;
 const MOST_INTERFACES: usize = 16;
-const MOST_PACKETS: usize = 512;
+/// Per interface. Only answers to our question count.
+const MOST_PACKETS: usize = 64;
 const MOST_SENDERS: usize = 64;
 const MOST_SERVICES: usize = 16;
 const MOST_HOSTS: usize = 64;

@@ -17,7 +17,7 @@ use rustls::pki_types::pem::PemObject;
 use rustls::{ClientConfig, RootCertStore};
 use tracing::error;
 
-use self::trust::{FirstUse, Keeper, Kept};
+use self::trust::{FirstUse, Keeper, Kept, Pin};
 
 /// Builds the configuration; call it once.
 #[must_use]
@@ -47,19 +47,30 @@ pub fn server_config(
     config_for(authorities, Kept::new(folder, name, keeper))
 }
 
-/// The same for a server that was found on the network and is the one with this `self_id`: a certificate that
-/// was kept before, under whatever address, counts for it.
+/// For a server that was found on the network.
+#[derive(Clone, Debug)]
+pub struct FoundTls {
+    /// What to connect with.
+    pub config: Arc<ClientConfig>,
+    /// To store what was trusted, once it is known who the server is.
+    pub pin: Pin,
+}
+
+/// The same for a server that was found on the network and says it is the one with this `self_id`: a certificate that
+/// was kept before, under whatever address, counts for it. Another one is trusted for as long as this configuration
+/// lives, and stored only on request: anybody may announce this id.
 #[must_use]
 pub fn found_server_config(
     authorities: Option<&Path>,
     folder: &Path,
     self_id: &str,
     keeper: Keeper,
-) -> Arc<ClientConfig> {
-    config_for(
-        authorities,
-        Kept::new(folder, self_id, keeper).under_any_name(),
-    )
+) -> FoundTls {
+    let kept = Kept::new(folder, self_id, keeper).of_a_found_server();
+    FoundTls {
+        config: config_for(authorities, kept.clone()),
+        pin: Pin(kept),
+    }
 }
 
 fn config_for(authorities: Option<&Path>, kept: Kept) -> Arc<ClientConfig> {

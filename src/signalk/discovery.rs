@@ -11,11 +11,14 @@
 //! Connection Establishment"; observed on signalk-server 2.32.0). All of it is text of a peer: it is bounded and
 //! stripped of control characters here.
 //!
-//! Weakness: over plain `ws` a server proves nothing. A computer that announces our server's id and greets with it is
-//! taken for it; only a certificate that was kept before prevents that.
+//! A server that ran on this computer stays there: over the network nobody takes its place, whatever id he announces.
+//!
+//! Weakness: over plain `ws` a server proves nothing. While our server, kept at another computer's address, does not
+//! answer there, a computer that announces its id and greets with it is taken for it, though it gets no token (see
+//! `daemon::joining`); only a certificate that was kept before prevents that.
 //! Tests: below, `daemon::joining`, and `peers::discovery` with the real server.
 
-use core::net::Ipv4Addr;
+use core::net::{IpAddr, Ipv4Addr};
 use std::fmt::{self, Write as _};
 use std::time::Duration;
 
@@ -138,6 +141,12 @@ impl Offer {
         self.address
     }
 
+    /// The vessel's name; without one, the server's.
+    #[must_use]
+    pub fn called(&self) -> &str {
+        self.vessel.as_deref().unwrap_or(&self.name)
+    }
+
     /// Its address as `server.url` has it.
     #[must_use]
     pub fn url(&self) -> String {
@@ -172,10 +181,15 @@ impl fmt::Display for Offer {
     }
 }
 
-/// Each server once, in a fixed order, and no more than [`MOST_OFFERS`].
+/// Each server once, in a fixed order, and no more than [`MOST_OFFERS`]. Those with the `wanted` id come first, so
+/// that no crowd of others hides them.
 #[must_use]
-pub fn sorted(mut offers: Vec<Offer>) -> Vec<Offer> {
-    offers.sort_by(|a, b| (&a.name, a.address, a.port).cmp(&(&b.name, b.address, b.port)));
+pub fn sorted(mut offers: Vec<Offer>, wanted: Option<&ServerId>) -> Vec<Offer> {
+    let is_other = |offer: &Offer| wanted.is_some() && offer.id.as_ref() != wanted;
+    offers.sort_by(|a, b| {
+        let key_of_a = (is_other(a), &a.name, a.address, a.port);
+        key_of_a.cmp(&(is_other(b), &b.name, b.address, b.port))
+    });
     let mut each: Vec<Offer> = Vec::new();
     for offer in offers {
         if each.len() < MOST_OFFERS && !each.iter().any(|it| it.is_the_same(&offer)) {
@@ -195,6 +209,30 @@ pub struct Paired {
     pub address: String,
     /// The connection was encrypted.
     pub secure: bool,
+}
+
+impl Paired {
+    /// Is it on this computer?
+    #[must_use]
+    pub fn is_here(&self) -> bool {
+        let authority = self.address.split_once("://").map_or("", |(_, rest)| rest);
+        let host = authority
+            .rsplit_once(':')
+            .map_or(authority, |(host, _)| host);
+        let is_here = |ip: IpAddr| {
+            let ip = ip.to_canonical();
+            ip.is_loopback() || ip.is_unspecified()
+        };
+        let ip = host.trim_start_matches('[').trim_end_matches(']').parse();
+        ip.map_or_else(
+            |_| {
+                // RFC 6761 section 6.3.
+                let name = host.trim_end_matches('.').to_ascii_lowercase();
+                name == "localhost" || name.ends_with(".localhost")
+            },
+            is_here,
+        )
+    }
 }
 
 /// What is known about the boat's own server.
@@ -220,6 +258,7 @@ pub struct Refusal {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Why {
     Nobody,
+    Here,
     Several,
     NoId,
     Others,
@@ -230,13 +269,14 @@ enum Why {
 
 /// Chooses among the servers that were found.
 pub fn choose(found: Vec<Offer>, kept: &Kept) -> Result<Offer, Refusal> {
-    let found = sorted(found);
     let wanted = match kept {
         Kept::Server(paired) => Some(paired.self_id.clone()),
         Kept::Nothing | Kept::Unnamed => None,
     };
+    let found = sorted(found, wanted.as_ref());
     let picked = match (kept, found.as_slice()) {
         (_, []) => Err(Why::Nobody),
+        (Kept::Server(paired), _) if paired.is_here() => Err(Why::Here),
         (Kept::Server(paired), _) => pick(&found, paired),
         (Kept::Unnamed, _) => Err(Why::Unnamed),
         (Kept::Nothing, [one]) if one.id.is_none() => Err(Why::NoId),
@@ -269,6 +309,7 @@ impl Refusal {
     pub const fn fault(&self) -> LinkFault {
         match self.why {
             Why::Nobody => LinkFault::ServerNotFound,
+            Why::Here => LinkFault::NotAnswering,
             Why::Several | Why::NoId | Why::Twice | Why::Unnamed => LinkFault::ServersUnknown,
             Why::Others => LinkFault::OtherServers,
             Why::NotSecure => LinkFault::ServerNotSecure,
@@ -292,6 +333,10 @@ impl fmt::Display for Refusal {
                     "no Signal K server was found on the network: it must announce itself by mDNS on IPv4; otherwise enter its address as `server.url`",
                 );
             }
+            Why::Here => write!(
+                f,
+                "our server `{wanted}` ran on this computer and does not answer here; it is tried again, and no server on the network takes its place, whatever its self id"
+            ),
             Why::Several => f.write_str(
                 "several Signal K servers were found on the network, none of them known, and windrode does not choose",
             ),
@@ -322,10 +367,20 @@ impl fmt::Display for Refusal {
         if self.why == Why::Others && self.wanted.as_ref().is_some_and(|id| !id.is_lasting()) {
             list += "; our server has no MMSI, so it may have a new self id since its last start: enter the boat's MMSI in its vessel settings";
         }
-        let url = self.found.first().map_or_else(String::new, Offer::url);
+        // No address of a server that may pretend to be ours, or is another boat's, is offered for copying.
+        let url = match (self.why, self.found.first()) {
+            (Why::Several | Why::NoId | Why::Unnamed, Some(first)) => first.url(),
+            (Why::NotSecure, _) => "wss://ADDRESS:PORT".to_owned(),
+            _ => "ws://ADDRESS:PORT".to_owned(),
+        };
+        let which = if self.why == Why::Here {
+            "if this boat's server runs on another computer now"
+        } else {
+            "if one of them is this boat's"
+        };
         write!(
             f,
-            ", found: {}; if one of them is this boat's, enter it in the configuration, as `server.url = \"{url}\"`",
+            ", found: {}; {which}, enter it in the configuration, as `server.url = \"{url}\"`",
             list.trim_start_matches("; ")
         )
     }

@@ -143,6 +143,7 @@ sentences! {
         ClockSet { back: bool, by: Duration, ago: Duration },
         // Over: it has expired already.
         TokenEnds { over: bool, day: Day },
+        FoundServer { name: String, url: String },
         Unmarked { lain: Duration, depth: Metres, from_track: Option<Metres> },
         WeighedAndHere { gone: Duration },
         WeighedAndDrifted { gone: Duration, moved: Metres },

@@ -206,6 +206,7 @@ Health-TokenEnds = unser Token für den Server { $over ->
     [yes] ist am { $day } abgelaufen
    *[no] läuft am { $day } ab
 }: ohne es zeigt keine Anzeige einen Alarm; windrode in den Sicherheitseinstellungen des Servers aus den Geräten entfernen und seine neue Anfrage zulassen, oder ein neues Token eintragen
+Health-FoundServer = mit dem im Netz gefundenen Server von `{ $name }` unter `{ $url }` verbunden: ist das nicht Ihr Boot, die Adresse Ihres Servers als `server.url` eintragen und windrode neu starten
 Health-Unmarked = kein Anker markiert: das Schiff liegt seit { $lain } still auf { $depth } Wasser und wird nicht überwacht; `letGo` beginnt die Wache{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` markiert ihn, wo er zu liegen scheint, { $from_track } entfernt
@@ -1004,6 +1005,7 @@ LinkFault-ServerNotFound = kein Signal-K-Server antwortet auf diesem Rechner, un
 LinkFault-ServersUnknown = im Netz wurden Signal-K-Server gefunden, aber windrode weiß nicht, welcher der dieses Boots ist: `windrode check` zeigt sie; den richtigen als `server.url` eintragen
 LinkFault-OtherServers = der Server dieses Boots wurde im Netz nicht gefunden, nur andere: `windrode check` zeigt sie; ist einer davon der dieses Boots, ihn als `server.url` eintragen
 LinkFault-ServerNotSecure = der Server dieses Boots wurde ohne Verschlüsselung gefunden, war aber vorher verschlüsselt: ein anderer Rechner gibt sich vielleicht für ihn aus; das Log nennt, was zu tun ist
+LinkFault-ServerReticent = der unter `{ $url }` gefundene Server sagt ohne Token nicht, wer er ist; ist es der dieses Boots, ihn als `server.url` eintragen
 LinkFault-AccessDenied = der Zugang zum Server wurde abgelehnt; um neu zu fragen, windrode neu starten und { -approve }
 LinkFault-ReadOnly = der Server lässt uns nur lesen; windrode in den Sicherheitseinstellungen des Servers, Devices, das Recht `readwrite` geben
 LinkFault-Unknown = der Server kennt uns nicht; { -approve }

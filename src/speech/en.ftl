@@ -217,6 +217,7 @@ Health-TokenEnds = our token for the server { $over ->
     [yes] expired
    *[no] expires
 } on { $day }: without it no display shows an alarm; remove windrode from the devices in the server's security settings and approve its new request, or enter a new token
+Health-FoundServer = joined the server of `{ $name }` at `{ $url }`, found on the network: if that is not your boat, enter your server's address as `server.url` and restart windrode
 Health-Unmarked = no anchor is marked: she has lain still for { $lain } in { $depth } of water and is not watched; `letGo` starts the watch{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` marks it where it seems to lie, { $from_track } off
@@ -1017,6 +1018,7 @@ LinkFault-ServerNotFound = no Signal K server answers on this computer, and none
 LinkFault-ServersUnknown = Signal K servers were found on the network, but windrode cannot tell which is this boat's: `windrode check` lists them; enter the right one as `server.url`
 LinkFault-OtherServers = this boat's server was not found on the network, only others: `windrode check` lists them; if one of them is this boat's, enter it as `server.url`
 LinkFault-ServerNotSecure = this boat's server was found without encryption, but was encrypted before: it may be another computer that pretends to be it; the log says what to do
+LinkFault-ServerReticent = the server found at `{ $url }` does not say who it is to a client without a token; if it is this boat's, enter it as `server.url`
 LinkFault-AccessDenied = access to the server was denied; to ask again, restart windrode and { -approve }
 LinkFault-ReadOnly = the server lets us read only; give windrode the permission `readwrite` in the server's security settings, devices
 LinkFault-Unknown = the server does not know us; { -approve }

@@ -210,6 +210,7 @@ Health-TokenEnds = nuestro token para el servidor { $over ->
     [yes] caducó
    *[no] caduca
 } el { $day }: sin él ninguna pantalla muestra una alarma; quitar windrode de los dispositivos en los ajustes de seguridad del servidor y aprobar su nueva solicitud, o introducir un token nuevo
+Health-FoundServer = conectado al servidor de `{ $name }` en `{ $url }`, encontrado en la red: si no es su barco, introducir la dirección de su servidor en `server.url` y reiniciar windrode
 Health-Unmarked = ningún ancla marcada: el barco está quieto desde hace { $lain } en { $depth } de agua y no se vigila; `letGo` empieza la guardia{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` la marca donde parece estar, a { $from_track }
@@ -1011,6 +1012,7 @@ LinkFault-ServerNotFound = ningún servidor Signal K responde en este ordenador 
 LinkFault-ServersUnknown = se encontraron servidores Signal K en la red, pero windrode no sabe cuál es el de este barco: `windrode check` los muestra; introducir el correcto en `server.url`
 LinkFault-OtherServers = el servidor de este barco no se encontró en la red, solo otros: `windrode check` los muestra; si uno de ellos es el de este barco, introducirlo en `server.url`
 LinkFault-ServerNotSecure = el servidor de este barco se encontró sin cifrado, pero antes estaba cifrado: otro ordenador puede hacerse pasar por él; el registro dice qué hacer
+LinkFault-ServerReticent = el servidor encontrado en `{ $url }` no dice quién es sin token; si es el de este barco, introducirlo en `server.url`
 LinkFault-AccessDenied = el acceso al servidor fue denegado; para pedirlo de nuevo, reiniciar windrode y { -approve }
 LinkFault-ReadOnly = el servidor solo nos deja leer; dar a windrode el permiso `readwrite` en los ajustes de seguridad del servidor, Devices
 LinkFault-Unknown = el servidor no nos conoce; { -approve }

@@ -32,6 +32,7 @@ sentences! {
         ServersUnknown,
         OtherServers,
         ServerNotSecure,
+        ServerReticent { url: String },
         AccessDenied,
         ReadOnly,
         Unknown,

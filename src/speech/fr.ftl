@@ -210,6 +210,7 @@ Health-TokenEnds = notre jeton pour le serveur { $over ->
     [yes] a expiré
    *[no] expire
 } le { $day } : sans lui aucun écran ne montre d'alarme ; retirer windrode des appareils dans les réglages de sécurité du serveur et accepter sa nouvelle demande, ou saisir un nouveau jeton
+Health-FoundServer = relié au serveur de `{ $name }` à `{ $url }`, trouvé sur le réseau : si ce n'est pas votre bateau, saisir l'adresse de votre serveur dans `server.url` et redémarrer windrode
 Health-Unmarked = aucune ancre marquée : le bateau est immobile depuis { $lain } par { $depth } d'eau et n'est pas surveillé ; `letGo` commence la veille{ $from_track ->
     [none] {""}
    *[other] , `fromTrack` la marque là où elle semble être, à { $from_track }
@@ -1011,6 +1012,7 @@ LinkFault-ServerNotFound = aucun serveur Signal K ne répond sur cet ordinateur,
 LinkFault-ServersUnknown = des serveurs Signal K ont été trouvés sur le réseau, mais windrode ne sait pas lequel est celui de ce bateau : `windrode check` les montre ; saisir le bon dans `server.url`
 LinkFault-OtherServers = le serveur de ce bateau n'a pas été trouvé sur le réseau, seulement d'autres : `windrode check` les montre ; si l'un d'eux est celui de ce bateau, le saisir dans `server.url`
 LinkFault-ServerNotSecure = le serveur de ce bateau a été trouvé sans chiffrement, alors qu'il était chiffré avant : un autre ordinateur se fait peut-être passer pour lui ; le journal système dit que faire
+LinkFault-ServerReticent = le serveur trouvé à `{ $url }` ne dit pas qui il est sans jeton ; si c'est celui de ce bateau, le saisir dans `server.url`
 LinkFault-AccessDenied = l'accès au serveur a été refusé ; pour redemander, redémarrer windrode et { -approve }
 LinkFault-ReadOnly = le serveur ne nous laisse que lire ; donner à windrode le droit `readwrite` dans les réglages de sécurité du serveur, Devices
 LinkFault-Unknown = le serveur ne nous connaît pas ; { -approve }

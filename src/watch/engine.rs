@@ -201,6 +201,7 @@ impl Watchkeeper {
                 true
             }
             Input::TokenEnds(at) => self.health.take_token_ends(at),
+            Input::FoundServer { name, url } => self.health.take_found_server(name, url),
             Input::Phones(phones) => self.health.take_phones(phones),
             Input::Chart(news) => {
                 if matches!(news, crate::watch::charted::ChartNews::Forgotten(_)) {

@@ -26,6 +26,8 @@ pub struct Health {
     phones: Phones,
     /// When the token for the data server expires.
     token_ends: Option<Timestamp>,
+    /// Name and address of a server that may be another boat's.
+    found_server: Option<(String, String)>,
     changes: Changes,
 }
 
@@ -40,6 +42,7 @@ impl Health {
             stopped: false,
             phones: Phones::None,
             token_ends: None,
+            found_server: None,
             changes,
         }
     }
@@ -67,6 +70,15 @@ impl Health {
     /// When the token for the data server expires, if it does. Returns whether that is new.
     pub fn take_token_ends(&mut self, at: Option<Timestamp>) -> bool {
         std::mem::replace(&mut self.token_ends, at) != self.token_ends
+    }
+
+    /// A server was joined that was found on the network, and none was known before: a caution until windrode stops.
+    /// Returns whether that is new.
+    pub fn take_found_server(&mut self, name: String, url: String) -> bool {
+        let found = Some((name, url));
+        let is_new = self.found_server != found;
+        self.found_server = found;
+        is_new
     }
 
     /// The changes that somebody made to the watch.
@@ -105,7 +117,13 @@ impl Health {
         let ailing = self.ailing(now);
         // A clock that was set is no reason to wake anybody, since no timer depends on it.
         // Nor is a token that expires: there is time, and its end is told as a lost link.
-        let mild = [unmarked, self.power.clock(now.tick), self.token(now.utc)];
+        // Nor is a server that may be another boat's: the crew sees at once whether it is theirs.
+        let mild = [
+            unmarked,
+            self.power.clock(now.tick),
+            self.token(now.utc),
+            self.found_server(),
+        ];
         let mild: Vec<_> = mild.into_iter().flatten().collect();
         if self.may_be_lost.is_some() {
             // As grave as dragging.
@@ -166,6 +184,11 @@ impl Health {
             over: left <= 0,
             day: Day(end),
         })
+    }
+
+    fn found_server(&self) -> Option<Said> {
+        let (name, url) = self.found_server.clone()?;
+        Some(Said::FoundServer { name, url })
     }
 
     fn no_phone(&self) -> Option<Said> {

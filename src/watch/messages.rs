@@ -50,6 +50,13 @@ pub enum Input {
     Stopping,
     /// When the token for the data server expires, if it does.
     TokenEnds(Option<Timestamp>),
+    /// A server was joined that was found on the network, and none was known before.
+    FoundServer {
+        /// The vessel's name, or the server's.
+        name: String,
+        /// Its address.
+        url: String,
+    },
     /// The state of the channels to people's phones has changed.
     Phones(Phones),
     /// An answer from the charts, or news of which charts there are.

@@ -5,6 +5,7 @@ use std::time::Duration;
 use serde::{Serialize, Serializer};
 
 use super::super::status::wrapped_to;
+use crate::speech::alerts::Health;
 use crate::speech::checks::{Check, CheckMargin, Looked, TokenEnd, Without};
 use crate::speech::{Sentence, Wording};
 
@@ -19,6 +20,12 @@ pub(super) struct Found {
     /// The servers that were found on the network, if it had to be asked.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub(super) on_network: Vec<String>,
+    /// It was found there, and none was known before: it may be another boat's.
+    #[serde(
+        skip_serializing_if = "Option::is_none",
+        serialize_with = "in_english_if_any"
+    )]
+    pub(super) may_be_others: Option<Health>,
     #[serde(serialize_with = "in_english")]
     pub(super) rights: Sentence,
     pub(super) rights_suffice: bool,
@@ -199,6 +206,9 @@ impl Found {
         lists
             .limits
             .extend(self.token_ends.clone().map(Sentence::from));
+        lists
+            .limits
+            .extend(self.may_be_others.clone().map(Sentence::from));
         for offer in self.on_network.iter().cloned() {
             lists.notes.push(Check::OnNetwork { offer }.into());
         }
@@ -270,6 +280,7 @@ mod tests {
             server: Sentence::verbatim("signalk-server 2.32.0"),
             address: "ws://localhost:3000".to_owned(),
             on_network: Vec::new(),
+            may_be_others: None,
             rights: Sentence::verbatim("the server grants us `readwrite`"),
             rights_suffice: true,
             sensors: vec![

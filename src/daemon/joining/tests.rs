@@ -2,9 +2,14 @@ use std::net::Ipv4Addr;
 use std::sync::Mutex;
 
 use futures_util::SinkExt;
+use rustls::pki_types::pem::PemObject;
+use rustls::pki_types::{CertificateDer, PrivateKeyDer};
+use tokio::io::{AsyncRead, AsyncWrite};
 use tokio::net::TcpListener;
+use tokio_rustls::TlsAcceptor;
 use tokio_tungstenite::tungstenite::Message;
-use tokio_tungstenite::tungstenite::handshake::server::{Request, Response};
+use tokio_tungstenite::tungstenite::handshake::server::{ErrorResponse, Request, Response};
+use tokio_tungstenite::tungstenite::http::StatusCode;
 
 use super::*;
 use crate::signalk::discovery::Announced;
@@ -12,15 +17,40 @@ use crate::signalk::discovery::Announced;
 const OURS: &str = "urn:mrn:imo:mmsi:230099999";
 const THEIRS: &str = "urn:mrn:imo:mmsi:230011111";
 const TOKEN: &str = "s3same";
+/// Another computer's address at which nothing can be: no TCP reaches a multicast address.
+const GONE: &str = "ws://224.0.0.1:3000";
+const GONE_SECURE: &str = "wss://224.0.0.1:3443";
 
 /// A data server on loopback that greets with this id, and notes the token of each who comes.
 struct Server {
     port: u16,
+    secure: bool,
     shown: Arc<Mutex<Vec<Option<String>>>>,
+}
+
+/// Who may come in.
+#[derive(Clone, Copy, PartialEq)]
+enum Door {
+    Open,
+    /// Only with a token.
+    Closed,
+    /// Only without one: it was revoked.
+    NoToken,
 }
 
 impl Server {
     async fn greeting_as(id: &'static str) -> Self {
+        Self::with(id, Door::Open, None).await
+    }
+
+    async fn encrypted(id: &'static str, certificate: (&str, &str)) -> Self {
+        Self::with(id, Door::Open, Some(certificate)).await
+    }
+
+    async fn with(id: &'static str, door: Door, certificate: Option<(&str, &str)>) -> Self {
+        let _ = tls::client_config();
+        let secure = certificate.map(acceptor);
+        let is_secure = secure.is_some();
         let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
         let port = listener.local_addr().unwrap().port();
         let shown: Arc<Mutex<Vec<Option<String>>>> = Arc::default();
@@ -33,8 +63,25 @@ impl Server {
                 let note = move |request: &Request, response: Response| {
                     let token = request.headers().get("authorization");
                     let token = token.map(|it| it.to_str().unwrap().to_owned());
+                    let refused = match door {
+                        Door::Open => false,
+                        Door::Closed => token.is_none(),
+                        Door::NoToken => token.is_some(),
+                    };
                     noted.lock().unwrap().push(token);
+                    if refused {
+                        let mut refusal = ErrorResponse::new(None);
+                        *refusal.status_mut() = StatusCode::UNAUTHORIZED;
+                        return Err(refusal);
+                    }
                     Ok(response)
+                };
+                let stream: Box<dyn Stream> = match &secure {
+                    Some(acceptor) => match acceptor.accept(stream).await {
+                        Ok(stream) => Box::new(stream),
+                        Err(_) => continue,
+                    },
+                    None => Box::new(stream),
                 };
                 let Ok(mut socket) = tokio_tungstenite::accept_hdr_async(stream, note).await else {
                     continue;
@@ -48,11 +95,15 @@ impl Server {
                 });
             }
         });
-        Self { port, shown }
+        Self {
+            port,
+            secure: is_secure,
+            shown,
+        }
     }
 
     fn address(&self) -> ServerAddress {
-        ServerAddress::found(Ipv4Addr::LOCALHOST, self.port, false)
+        ServerAddress::found(Ipv4Addr::LOCALHOST, self.port, self.secure)
     }
 
     /// Announced under an id, be it its own or not.
@@ -60,6 +111,7 @@ impl Server {
         let announced = Announced {
             name: "pi".to_owned(),
             port: self.port,
+            secure: self.secure,
             self_id: Some(id.to_owned()),
             ..Announced::default()
         };
@@ -80,6 +132,19 @@ impl Server {
     fn was_visited(&self) -> bool {
         !self.shown.lock().unwrap().is_empty()
     }
+}
+
+trait Stream: AsyncRead + AsyncWrite + Send + Unpin {}
+impl<T: AsyncRead + AsyncWrite + Send + Unpin> Stream for T {}
+
+fn acceptor((certificate, key): (&str, &str)) -> TlsAcceptor {
+    let certificate = CertificateDer::from_pem_slice(certificate.as_bytes()).unwrap();
+    let key = PrivateKeyDer::from_pem_slice(key.as_bytes()).unwrap();
+    let config = rustls::ServerConfig::builder()
+        .with_no_client_auth()
+        .with_single_cert(vec![certificate], key)
+        .unwrap();
+    TlsAcceptor::from(Arc::new(config))
 }
 
 fn paired(address: &str, secure: bool) -> Kept {
@@ -121,33 +186,151 @@ async fn the_server_on_this_computer_comes_first_and_the_network_is_not_asked() 
     assert_eq!(local.tokens(), ["Bearer s3same"; 3]);
 }
 
+/// Its id is public: AIS sends it.
 #[tokio::test]
-async fn the_paired_server_gets_its_token_at_its_new_address_once_it_has_greeted() {
+async fn nobody_takes_the_place_of_a_server_on_this_computer_that_is_off() {
+    let impostor = Server::greeting_as(OURS).await;
+    let here = nowhere();
+    for address in [here.to_string(), "ws://localhost:1".to_owned()] {
+        let plan = plan(here.clone(), paired(&address, false), Some(TOKEN));
+        let found = vec![impostor.announced(OURS)];
+        let error = plan.join(async || found).await.unwrap_err();
+        let told = error.to_string();
+        assert!(told.contains("no server on the network takes its place"));
+        assert!(told.contains(&impostor.address().to_string()), "{told}");
+        assert!(matches!(
+            error.closed(),
+            Closed::NotChosen(LinkFault::NotAnswering, _)
+        ));
+    }
+    assert!(!impostor.was_visited());
+}
+
+#[tokio::test]
+async fn the_paired_server_is_followed_in_the_clear_without_its_token() {
     let ours = Server::greeting_as(OURS).await;
     let theirs = Server::greeting_as(THEIRS).await;
     let found = vec![theirs.announced(THEIRS), ours.announced(OURS)];
-    let plan = plan(
-        nowhere(),
-        paired("ws://192.168.1.9:3000", false),
-        Some(TOKEN),
-    );
+    for is_granted in [true, false] {
+        let plan = Plan {
+            token_is_granted: is_granted,
+            ..plan(nowhere(), paired(GONE, false), Some(TOKEN))
+        };
+        let joined = plan.join(async || found.clone()).await.unwrap();
+        assert_eq!(joined.address, ours.address());
+        assert_eq!(joined.withheld, Some(Withheld::Unproven));
+    }
+    assert!(ours.tokens().is_empty() && !theirs.was_visited());
+    // Without a token nothing is withheld, and the new address is kept.
+    let plan = plan(nowhere(), paired(GONE, false), None);
+    let joined = plan.join(async || found).await.unwrap();
+    assert_eq!(joined.withheld, None);
+}
+
+#[tokio::test]
+async fn the_paired_server_gets_its_token_at_its_new_address_once_it_has_greeted() {
+    let ours = Server::encrypted(OURS, TERN).await;
+    let folder = tempfile::tempdir().unwrap();
+    let plan = Plan {
+        folder: folder.path().to_owned(),
+        keeper: Keeper::Daemon,
+        ..plan(nowhere(), paired(GONE_SECURE, true), Some(TOKEN))
+    };
+    // Nothing vouches for it yet.
+    let look = async || vec![ours.announced(OURS)];
+    let joined = plan.join(look).await.unwrap();
+    assert_eq!(joined.withheld, Some(Withheld::Unproven));
+    assert!(ours.tokens().is_empty());
+    // Its certificate is kept by now.
+    assert!(folder.path().join("trusted-server").exists());
+    let joined = plan.join(look).await.unwrap();
+    assert_eq!((joined.address, joined.withheld), (ours.address(), None));
+    let shown = ours.shown.lock().unwrap().clone();
+    assert_eq!(shown[2..], [None, Some("Bearer s3same".to_owned())]);
+    // Somebody with another certificate.
+    let impostor = Server::encrypted(OURS, OTHER).await;
+    let look = async || vec![impostor.announced(OURS)];
+    let error = plan.join(look).await.unwrap_err();
+    assert!(matches!(error.closed(), Closed::Distrusted(_)));
+    assert!(!impostor.was_visited());
+}
+
+/// Otherwise the right server would be refused for ever after.
+#[tokio::test]
+async fn the_certificate_of_a_server_that_pretends_is_not_kept() {
+    let theirs = Server::encrypted(THEIRS, OTHER).await;
+    let folder = tempfile::tempdir().unwrap();
+    let plan = Plan {
+        folder: folder.path().to_owned(),
+        keeper: Keeper::Daemon,
+        ..plan(nowhere(), paired(GONE, false), Some(TOKEN))
+    };
+    let error = plan.join(async || vec![theirs.announced(OURS)]).await;
+    assert!(matches!(error.unwrap_err(), JoinError::Pretends { .. }));
+    assert!(theirs.was_visited() && theirs.tokens().is_empty());
+    assert!(!folder.path().join("trusted-server").exists());
+}
+
+/// It does not announce itself, or somebody else announces its id.
+#[tokio::test]
+async fn the_paired_server_is_joined_at_its_last_address_whoever_announces_its_id() {
+    let ours = Server::greeting_as(OURS).await;
+    let impostor = Server::greeting_as(OURS).await;
+    let last = paired(&ours.address().to_string(), false);
+    let plan = plan(nowhere(), last, Some(TOKEN));
+    let joined = plan.join(async || Vec::new()).await.unwrap();
+    assert_eq!((joined.address, joined.withheld), (ours.address(), None));
+    let found = vec![impostor.announced(OURS)];
     let joined = plan.join(async || found).await.unwrap();
     assert_eq!(joined.address, ours.address());
-    assert!(!joined.withheld);
-    let shown = ours.shown.lock().unwrap().clone();
-    assert_eq!(shown, [None, Some("Bearer s3same".to_owned())]);
-    assert!(!theirs.was_visited());
+    assert_eq!(ours.tokens(), ["Bearer s3same"; 2]);
+    assert!(!impostor.was_visited());
+    // Another boat's server has the address now.
+    let theirs = Server::greeting_as(THEIRS).await;
+    let plan = Plan {
+        kept: paired(&theirs.address().to_string(), false),
+        ..plan
+    };
+    assert!(plan.join(async || Vec::new()).await.is_err());
+    assert!(theirs.was_visited() && theirs.tokens().is_empty());
+}
+
+#[tokio::test]
+async fn a_found_server_that_lets_in_nobody_without_a_token_is_told_as_that() {
+    let closed = Server::with(OURS, Door::Closed, None).await;
+    let plan = plan(nowhere(), paired(GONE, false), Some(TOKEN));
+    let error = plan.join(async || vec![closed.announced(OURS)]).await;
+    let error = error.unwrap_err();
+    let url = closed.address().to_string();
+    assert!(error.to_string().contains(&url), "{error}");
+    let Closed::NotChosen(fault, _) = error.closed() else {
+        panic!("it is told as something else");
+    };
+    assert_eq!(fault, LinkFault::ServerReticent { url });
+    assert!(closed.tokens().is_empty());
+}
+
+/// The request for access must reach the server that refuses, so it is joined.
+#[tokio::test]
+async fn a_granted_token_that_is_refused_is_laid_aside() {
+    let ours = Server::with(OURS, Door::NoToken, None).await;
+    let last = paired(&ours.address().to_string(), false);
+    let plan = plan(nowhere(), last, Some(TOKEN));
+    let joined = plan.join(async || Vec::new()).await.unwrap();
+    assert_eq!(joined.withheld, Some(Withheld::Refused));
+    let operators = Plan {
+        token_is_granted: false,
+        ..plan
+    };
+    let error = operators.join(async || Vec::new()).await.unwrap_err();
+    assert!(matches!(error.closed(), Closed::Refused401));
 }
 
 /// Its address now belongs to another boat, or somebody announces our id.
 #[tokio::test]
 async fn a_server_that_greets_with_another_id_gets_no_token_and_is_left() {
     let theirs = Server::greeting_as(THEIRS).await;
-    let plan = plan(
-        nowhere(),
-        paired("ws://192.168.1.9:3000", false),
-        Some(TOKEN),
-    );
+    let plan = plan(nowhere(), paired(GONE, false), Some(TOKEN));
     let found = vec![theirs.announced(OURS)];
     let error = plan.join(async || found).await.unwrap_err();
     assert!(
@@ -167,8 +350,8 @@ async fn a_server_that_greets_with_another_id_gets_no_token_and_is_left() {
 async fn a_stranger_is_not_even_visited() {
     let theirs = Server::greeting_as(THEIRS).await;
     for (kept, token) in [
-        (paired("ws://192.168.1.9:3000", false), None),
-        (paired("wss://192.168.1.9:3443", true), Some(TOKEN)),
+        (paired(GONE, false), None),
+        (paired(GONE_SECURE, true), Some(TOKEN)),
         (Kept::Unnamed, Some(TOKEN)),
     ] {
         let found = vec![theirs.announced(THEIRS)];
@@ -177,11 +360,7 @@ async fn a_stranger_is_not_even_visited() {
         assert!(error.to_string().contains("server.url"), "{error}");
     }
     // It claims to be ours, but ours was encrypted.
-    let plan = plan(
-        nowhere(),
-        paired("wss://192.168.1.9:3443", true),
-        Some(TOKEN),
-    );
+    let plan = plan(nowhere(), paired(GONE_SECURE, true), Some(TOKEN));
     let found = vec![theirs.announced(OURS)];
     let error = plan.join(async || found).await.unwrap_err();
     assert!(matches!(
@@ -196,7 +375,7 @@ async fn a_stranger_is_not_even_visited() {
 async fn another_server_on_this_computer_is_told_and_gets_no_token() {
     let local = Server::greeting_as(THEIRS).await;
     let ours = Server::greeting_as(OURS).await;
-    let kept = paired("ws://192.168.1.9:3000", false);
+    let kept = paired(GONE, false);
     let found = vec![ours.announced(OURS)];
     let plan = plan(local.address(), kept, Some(TOKEN));
     let joined = plan.join(async || found).await.unwrap();
@@ -228,14 +407,14 @@ async fn a_granted_token_does_not_follow_the_operator_to_another_server() {
         ..plan(nowhere(), paired("ws://old:3000", false), Some(TOKEN))
     };
     let joined = granted.join(async || panic!("asked")).await.unwrap();
-    assert!(joined.withheld && theirs.tokens().is_empty());
+    assert!(joined.withheld.is_some() && theirs.tokens().is_empty());
     // The operator's own token goes where the operator says.
     let operators = Plan {
         token_is_granted: false,
         ..granted.clone()
     };
     let joined = operators.join(async || panic!("asked")).await.unwrap();
-    assert!(!joined.withheld);
+    assert_eq!(joined.withheld, None);
     assert_eq!(theirs.tokens(), ["Bearer s3same"]);
     // The same server under another name.
     let ours = Server::greeting_as(OURS).await;
@@ -243,7 +422,8 @@ async fn a_granted_token_does_not_follow_the_operator_to_another_server() {
         given: Some(ours.address()),
         ..granted
     };
-    assert!(!moved.join(async || panic!("asked")).await.unwrap().withheld);
+    let joined = moved.join(async || panic!("asked")).await.unwrap();
+    assert_eq!(joined.withheld, None);
     assert_eq!(ours.tokens(), ["Bearer s3same"]);
 }
 
@@ -281,3 +461,12 @@ fn a_damaged_record_is_told_and_counts_as_a_server_that_nobody_knows() {
     std::fs::write(folder.path().join("trusted-server"), "x").unwrap();
     assert_eq!(kept(&config, false), Ok(Kept::Unnamed));
 }
+
+const TERN: (&str, &str) = (
+    include_str!("../../io/tls/certificates/tern.pem"),
+    include_str!("../../io/tls/certificates/tern.key"),
+);
+const OTHER: (&str, &str) = (
+    include_str!("../../io/tls/certificates/other.pem"),
+    include_str!("../../io/tls/certificates/other.key"),
+);

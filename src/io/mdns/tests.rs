@@ -133,7 +133,7 @@ fn a_name_that_points_to_itself_ends() {
 #[test]
 fn no_flood_makes_it_grow() {
     let mut heard = Heard::new(7);
-    for number in 0..300_u32 {
+    for number in 0..30_u32 {
         let names: Vec<String> = (0..40)
             .map(|it| format!("s{it}-{number}._signalk-ws._tcp.local"))
             .collect();
@@ -143,23 +143,48 @@ fn no_flood_makes_it_grow() {
         heard.take(Ipv4Addr::from(number), &answer(7, records.collect()));
         heard.take(
             Ipv4Addr::from(number),
-            &answer(7, (0..200).map(address).collect()),
+            &answer(7, (0..60).map(address).collect()),
         );
     }
-    assert_eq!(heard.senders.len(), MOST_SENDERS);
     assert!(
         heard
             .senders
             .iter()
             .all(|it| it.services.len() == MOST_SERVICES)
     );
-    assert!(heard.senders.iter().all(|it| it.hosts.len() == MOST_HOSTS));
+    // One sender sends on and on: the number of packets is the bound.
+    for number in 0..600_u32 {
+        heard.take(HERE, &answer(7, (0..60).map(address).collect()));
+        heard.take(Ipv4Addr::from(1000 + number), &whole(7));
+    }
+    assert_eq!(heard.packets, MOST_PACKETS);
+    assert_eq!(heard.senders.len(), 33);
+    assert!(heard.senders.iter().all(|it| it.hosts.len() <= MOST_HOSTS));
     let question = heard.question().unwrap();
     assert!(question.len() < 1400, "{} bytes", question.len());
     // A header that promises more records than a packet can hold.
     let mut header = answer(7, Vec::new());
     header[6..12].fill(0xff);
     heard.take(HERE, &header);
+}
+
+/// Junk is known by its header: it is not read, and does not use up the room for answers.
+#[test]
+fn junk_is_not_read_and_does_not_count() {
+    let mut heard = Heard::new(7);
+    let many = answer(7, (0..65).map(address).collect());
+    let mut long = whole(7);
+    long.resize(LONGEST_PACKET + 1, 0);
+    let mut question = whole(7);
+    question[2] &= 0x7f;
+    for _ in 0..1000 {
+        for junk in [&whole(8), &many, &long, &question, &whole(7)[..11].to_vec()] {
+            heard.take(HERE, junk);
+        }
+    }
+    assert_eq!((heard.packets, heard.senders.len()), (0, 0));
+    heard.take(HERE, &whole(7));
+    assert_eq!(heard.offers().len(), 1);
 }
 
 proptest! {

@@ -156,20 +156,40 @@ fn a_damaged_trust_record_is_told_as_that_with_the_remedy() {
 #[test]
 fn a_server_that_was_found_goes_by_the_certificate_that_is_kept_under_whatever_address() {
     let folder = tempfile::tempdir().unwrap();
-    let found = || {
-        found_server_config(
-            None,
-            folder.path(),
-            "urn:mrn:imo:mmsi:230099999",
-            Keeper::Daemon,
-        )
-    };
+    let found = || found(folder.path());
     shake_hands(&daemons(None, folder.path(), "tern:3443"), TERN).unwrap();
-    shake_hands(&found(), TERN).unwrap();
-    assert!(shake_hands(&found(), OTHER).is_err());
-    std::fs::remove_file(folder.path().join("trusted-server")).unwrap();
-    shake_hands(&found(), TERN).unwrap();
-    assert!(shake_hands(&found(), OTHER).is_err());
+    shake_hands(&found().config, TERN).unwrap();
+    assert!(shake_hands(&found().config, OTHER).is_err());
+}
+
+/// Anybody may announce our id: his certificate is not stored before he has greeted, and is the same until then.
+#[test]
+fn the_certificate_of_a_server_that_was_found_is_stored_only_once_it_is_known_who_it_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("trusted-server");
+    let theirs = found(folder.path());
+    shake_hands(&theirs.config, OTHER).unwrap();
+    assert!(shake_hands(&theirs.config, TERN).is_err());
+    drop(theirs);
+    assert!(!file.exists());
+    let ours = found(folder.path());
+    shake_hands(&ours.config, TERN).unwrap();
+    ours.pin.store();
+    let kept = std::fs::read_to_string(&file).unwrap();
+    assert_eq!(
+        kept,
+        format!("urn:mrn:imo:mmsi:230099999 {TERN_FINGERPRINT}\n")
+    );
+    // What is there stays.
+    ours.pin.store();
+    shake_hands(&ours.config, TERN).unwrap();
+    assert!(shake_hands(&ours.config, OTHER).is_err());
+    assert!(shake_hands(&found(folder.path()).config, OTHER).is_err());
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), kept);
+}
+
+fn found(folder: &Path) -> FoundTls {
+    found_server_config(None, folder, "urn:mrn:imo:mmsi:230099999", Keeper::Daemon)
 }
 
 /// A command that runs as root would leave a file that the daemon cannot read.

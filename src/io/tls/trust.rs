@@ -51,12 +51,12 @@ pub enum Distrust {
 pub(super) struct Kept {
     folder: PathBuf,
     name: String,
-    /// A record under another name counts too: the server was found on the network, where its address may
-    /// have changed.
-    whatever_name: bool,
+    /// The server was found on the network. Its address may have changed, so a record under another name counts too;
+    /// and anybody may be there, so nothing is stored before it is known who it is.
+    is_found: bool,
     /// Only the daemon writes: a file of another user's it could not read.
     keeper: Keeper,
-    /// Trusted in this run, while the disk does not take the record.
+    /// Trusted in this run: the disk does not take the record, or it is not stored yet.
     unwritten: Arc<Mutex<Option<String>>>,
 }
 
@@ -74,16 +74,16 @@ impl Kept {
         Self {
             folder: folder.to_owned(),
             name: name.to_owned(),
-            whatever_name: false,
+            is_found: false,
             keeper,
             unwritten: Arc::default(),
         }
     }
 
-    /// The same, for a server that was found on the network: a record under any name is about it.
-    pub(super) fn under_any_name(self) -> Self {
+    /// The same, for a server that was found on the network.
+    pub(super) fn of_a_found_server(self) -> Self {
         Self {
-            whatever_name: true,
+            is_found: true,
             ..self
         }
     }
@@ -110,7 +110,7 @@ impl Kept {
                 Some((_, what)) if !is_whole(what) => {
                     Err(unreadable("what it holds is no fingerprint".to_owned()))
                 }
-                Some((name, what)) if name == self.name || self.whatever_name => {
+                Some((name, what)) if name == self.name || self.is_found => {
                     Ok(Some(what.to_owned()))
                 }
                 Some(_) => Ok(self.unwritten().clone()),
@@ -122,6 +122,14 @@ impl Kept {
     }
 
     fn keep(&self, what: &str) {
+        if self.is_found {
+            *self.unwritten() = Some(what.to_owned());
+        } else {
+            self.store(what);
+        }
+    }
+
+    fn store(&self, what: &str) {
         if self.keeper == Keeper::Command {
             return;
         }
@@ -137,6 +145,20 @@ impl Kept {
                 );
                 *self.unwritten() = Some(what.to_owned());
             }
+        }
+    }
+}
+
+/// Stores the certificate of a server that was found on the network.
+#[derive(Clone, Debug)]
+pub struct Pin(pub(super) Kept);
+
+impl Pin {
+    /// The server is the one it says it is: what it showed is stored, unless a record was there before.
+    pub fn store(&self) {
+        let shown = self.0.unwritten().take();
+        if let Some(shown) = shown {
+            self.0.store(&shown);
         }
     }
 }

@@ -76,6 +76,94 @@ fn another_server_never_takes_the_place_of_the_paired_one() {
     assert!(why.to_string().contains("cannot tell to which"), "{why}");
 }
 
+/// Our id is public: AIS sends it. A server on this computer does not move to the network by itself.
+#[test]
+fn nobody_on_the_network_takes_the_place_of_a_server_on_this_computer() {
+    let impostors = [offer(66, OURS, false), offer(66, OURS, true)];
+    for address in [
+        "ws://localhost:3000",
+        "ws://LocalHost.:3000",
+        "http://127.0.0.1:3000",
+        "ws://127.8.0.1:3000",
+        "wss://[::1]:3443",
+        "ws://[::ffff:127.0.0.1]:3000",
+        "ws://0.0.0.0:3000",
+        "ws://tern.localhost:80",
+    ] {
+        let record = Paired {
+            self_id: ServerId::parse(OURS).unwrap(),
+            address: address.to_owned(),
+            secure: address.starts_with("wss"),
+        };
+        assert!(record.is_here(), "{address}");
+        let kept = Kept::Server(record);
+        for impostor in &impostors {
+            let why = refused(std::slice::from_ref(impostor), &kept);
+            assert_eq!(why.fault(), LinkFault::NotAnswering);
+            let told = why.to_string();
+            assert!(
+                told.contains("ran on this computer") && told.contains("`pi66`"),
+                "{told}"
+            );
+            // His address is listed, but not offered for copying.
+            assert!(
+                told.ends_with("`server.url = \"ws://ADDRESS:PORT\"`"),
+                "{told}"
+            );
+        }
+        assert_eq!(refused(&[], &kept).fault(), LinkFault::ServerNotFound);
+    }
+    for address in [
+        "ws://192.168.1.9:3000",
+        "ws://localhost.tern.example:3000",
+        "ws://[fe80::1]:3000",
+        "ws://mylocalhost:3000",
+        "",
+    ] {
+        let record = Paired {
+            self_id: ServerId::parse(OURS).unwrap(),
+            address: address.to_owned(),
+            secure: false,
+        };
+        assert!(!record.is_here(), "{address}");
+    }
+}
+
+/// Somebody announces a hundred servers whose names come before ours.
+#[test]
+fn a_crowd_of_others_does_not_hide_ours() {
+    let mut all: Vec<Offer> = (100..=200).map(|last| offer(last, THEIRS, false)).collect();
+    let ours = Offer {
+        name: "zz".to_owned(),
+        ..offer(20, OURS, false)
+    };
+    all.push(ours.clone());
+    assert_eq!(choose(all.clone(), &paired(OURS, false)), Ok(ours.clone()));
+    all.pop();
+    assert_eq!(
+        refused(&all, &paired(OURS, false)).found().len(),
+        MOST_OFFERS
+    );
+}
+
+#[test]
+fn the_address_of_a_server_that_may_pretend_is_not_offered_for_copying() {
+    let ends = |found: &[Offer], kept: &Kept| {
+        let told = refused(found, kept).to_string();
+        told.rsplit_once("server.url = ").unwrap().1.to_owned()
+    };
+    let (ours, others) = (offer(20, OURS, false), offer(30, THEIRS, false));
+    let twice = [ours.clone(), offer(21, OURS, false)];
+    assert_eq!(ends(&twice, &paired(OURS, false)), "\"ws://ADDRESS:PORT\"`");
+    let clear = [ours.clone()];
+    assert_eq!(ends(&clear, &paired(OURS, true)), "\"wss://ADDRESS:PORT\"`");
+    let other = [others.clone()];
+    assert_eq!(ends(&other, &paired(OURS, false)), "\"ws://ADDRESS:PORT\"`");
+    let first = "\"ws://192.168.1.20:3000\"`";
+    assert_eq!(ends(&[ours.clone(), others], &Kept::Nothing), first);
+    assert_eq!(ends(&[ours], &Kept::Unnamed), first);
+}
+
 #[test]
 fn what_was_encrypted_once_is_never_joined_in_the_clear() {
     let (plain, secure) = (offer(20, OURS, false), offer(21, OURS, true));
@@ -138,10 +226,10 @@ fn one_server_on_two_cables_is_one_and_a_stranger_with_its_name_another() {
         ..offer(last, OURS, false)
     };
     let both = vec![at(20, &[20, 21]), at(21, &[20, 21])];
-    assert_eq!(sorted(both.clone()).len(), 1);
+    assert_eq!(sorted(both.clone(), None).len(), 1);
     assert!(choose(both, &paired(OURS, false)).is_ok());
     let stranger = vec![at(19, &[19, 20, 21]), at(20, &[20, 21])];
-    assert_eq!(sorted(stranger.clone()).len(), 2);
+    assert_eq!(sorted(stranger.clone(), None).len(), 2);
     assert!(choose(stranger, &paired(OURS, false)).is_err());
 }
 

@@ -427,6 +427,9 @@ fn link_faults() -> Vec<LinkFault> {
         LinkFault::ServersUnknown,
         LinkFault::OtherServers,
         LinkFault::ServerNotSecure,
+        LinkFault::ServerReticent {
+            url: "ws://192.168.1.20:3000".to_owned(),
+        },
         LinkFault::AccessDenied,
         LinkFault::ReadOnly,
         LinkFault::Unknown,
@@ -484,6 +487,10 @@ fn of_the_watch() -> Vec<Sentence> {
         watch(clock(false)),
         watch(token(false)),
         watch(token(true)),
+        watch(Health::FoundServer {
+            name: "Tern".to_owned(),
+            url: "ws://192.168.1.20:3000".to_owned(),
+        }),
         watch(unmarked(None)),
         watch(unmarked(Some(metres(34.0)))),
         watch(Health::WeighedAndHere { gone: minutes(11) }),

@@ -1,4 +1,5 @@
-//! The token for the data server expires: told a fortnight ahead, and nobody is woken for it.
+//! The token for the data server expires: told a fortnight ahead, and nobody is woken for it. The same for a server
+//! that was found on the network.
 
 use super::*;
 
@@ -55,4 +56,29 @@ fn the_day_comes_without_any_news() {
     assert!(!scene.raised(Hazard::Watch));
     scene.run(60);
     assert_eq!(scene.keeper.alerts()[0].hazard, Hazard::Watch);
+}
+
+/// In a harbour the only server on the network may be another boat's.
+#[test]
+fn a_server_that_was_found_at_first_is_a_caution_with_its_name_and_address() {
+    let mut scene = Scene::anchored();
+    let input = Input::FoundServer {
+        name: "Tern".to_owned(),
+        url: "ws://192.168.1.20:3000".to_owned(),
+    };
+    scene.keeper.handle(at(scene.second), input);
+    scene.drain();
+    scene.run(60);
+    let alert = scene.keeper.alerts()[0].clone();
+    assert_eq!(
+        (alert.hazard, alert.priority),
+        (Hazard::Watch, Priority::Caution)
+    );
+    assert!(
+        alert
+            .message
+            .starts_with("joined the server of `Tern` at `ws://192.168.1.20:3000`"),
+        "{}",
+        alert.message
+    );
 }
