@@ -342,7 +342,7 @@ impl Catalogue {
         }
     }
 
-    /// The datum of this station's heights, such as `MLLW`; see [`datum_name`].
+    /// The datum of this station's heights, such as `MLLW`.
     #[must_use]
     pub fn datum<'a>(&'a self, station: &'a Station) -> &'a str {
         match &self.standard_of(station).unwrap_or(station).constants {
