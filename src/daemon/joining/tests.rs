@@ -304,7 +304,7 @@ async fn a_found_server_that_lets_in_nobody_without_a_token_is_told_as_that() {
     let url = closed.address().to_string();
     assert!(error.to_string().contains(&url), "{error}");
     let Closed::NotChosen(fault, _) = error.closed() else {
-        panic!("it is told as something else");
+        panic!("it is reported as something else");
     };
     assert_eq!(fault, LinkFault::ServerReticent { url });
     assert!(closed.tokens().is_empty());
