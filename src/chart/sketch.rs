@@ -66,9 +66,10 @@ pub struct SketchMark {
     pub own: bool,
 }
 
-/// Metres.
-const SCANT: f64 = 2.0;
-const AMPLE: f64 = 5.0;
+/// Metres beyond the depth she needs, below which the water is scant.
+pub const SCANT: f64 = 2.0;
+/// Metres beyond the depth she needs, below which the water is ample and above which it is deep.
+pub const AMPLE: f64 = 5.0;
 
 impl Sheet {
     /// The square about a place.

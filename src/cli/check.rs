@@ -9,6 +9,7 @@ mod ear;
 mod findings;
 
 use std::cell::RefCell;
+use std::iter;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -32,7 +33,7 @@ use crate::signalk::session::NOT_ANSWERING;
 use crate::speech::alerts::Health;
 use crate::speech::checks::Check;
 use crate::speech::faults::LinkFault;
-use crate::speech::{Sentence, Wording};
+use crate::speech::{Language, Sentence, Wording};
 use ear::Ear;
 use findings::{Found, Phone};
 
@@ -49,13 +50,14 @@ pub(super) fn check(file: &ConfigFile, options: &CheckOptions) -> Result<(), Fai
         }
         return details(&config);
     }
-    let found = runtime()?.block_on(look(&config, Duration::from_secs(options.listen)))?;
+    let listen = Duration::from_secs(options.listen);
+    let found = runtime()?.block_on(look(&config, listen, options.verbose))?;
     if options.json {
         let text = serde_json::to_string_pretty(&found)
             .map_err(|error| Failure::new(code::SOFTWARE, error))?;
         out::line(&text)?;
     } else {
-        for line in found.lines(Duration::from_secs(options.listen), options.verbose, &say) {
+        for line in found.lines(listen, options.verbose, &say) {
             out::line(&line)?;
         }
         if options.verbose {
@@ -79,7 +81,7 @@ fn details(config: &Config) -> Result<(), Failure> {
     Ok(())
 }
 
-async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
+async fn look(config: &Config, listen: Duration, verbose: bool) -> Result<Found, Failure> {
     // The daemon's own user can read the granted token; the user who runs this may not.
     let mut unread = None;
     let token = match (&config.server.token, &config.server.token_file) {
@@ -98,7 +100,7 @@ async fn look(config: &Config, listen: Duration) -> Result<Found, Failure> {
     let say = config.wording();
     let on_network = RefCell::new(Vec::new());
     let is_first = joining::kept(config, token.is_some()) == Ok(Kept::Nothing);
-    let joined = join(config, token.clone(), &on_network, &say).await?;
+    let joined = join(config, token.clone(), &on_network, verbose, &say).await?;
     let may_be_others = joined.offer.as_ref().filter(|_| is_first).map(|offer| {
         let (name, url) = (offer.called().to_owned(), offer.url());
         Health::FoundServer { name, url }
@@ -157,6 +159,7 @@ async fn join(
     config: &Config,
     token: Option<Secret>,
     on_network: &RefCell<Vec<String>>,
+    verbose: bool,
     say: &Wording,
 ) -> Result<Joined, Failure> {
     let tls = server_tls(config, Keeper::Command);
@@ -180,7 +183,10 @@ async fn join(
     let (address, error) = match plan.join(look).await {
         Ok(joined) => return Ok(joined),
         Err(JoinError::Unreached { address, error }) => (address, error),
-        Err(error) => return Err(Failure::new(code::UNAVAILABLE, error)),
+        Err(error) => {
+            let told = not_joined(&error, &on_network.borrow(), verbose, say);
+            return Err(Failure::new(code::UNAVAILABLE, told));
+        }
     };
     match error {
         ConnectError::Unauthorized => {
@@ -202,6 +208,24 @@ async fn join(
     }
 }
 
+/// Why no server was chosen, in the crew's language, and below it the servers that were found. The technical text has
+/// more, with the found servers, and is in English: it takes the place of both for a crew that reads English, and
+/// `--verbose` adds it in the other languages.
+fn not_joined(error: &JoinError, on_network: &[String], verbose: bool, say: &Wording) -> String {
+    let technical = error.to_string();
+    let Ok(fault) = error.fault() else {
+        return technical;
+    };
+    if say.language == Language::English {
+        return technical;
+    }
+    let found = on_network.iter().cloned();
+    let found = found.map(|offer| Check::OnNetwork { offer }.words(say));
+    let lines = iter::once(fault.words(say)).chain(found);
+    let lines = lines.chain(verbose.then_some(technical));
+    lines.collect::<Vec<_>>().join("\n  ")
+}
+
 fn unavailable(address: &ServerAddress, why: &dyn std::fmt::Display, say: &Wording) -> Failure {
     let why = why.to_string();
     // The system's message, and our own of the stream.
@@ -220,7 +244,7 @@ fn no_server(address: &ServerAddress, why: Sentence, say: &Wording) -> Failure {
 
 /// The running daemon's report, if one runs and we may ask it.
 async fn daemon(config: &Config) -> Option<StatusReport> {
-    let say = crate::speech::Wording::default();
+    let say = Wording::default();
     let answer = ask::ask_daemon(
         &config.control.socket,
         "status",
@@ -253,4 +277,53 @@ fn phones(config: &Config, report: Option<&StatusReport>) -> Vec<Phone> {
             }
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::signalk::discovery::choose;
+
+    #[test]
+    fn why_no_server_is_joined_is_in_the_crew_s_language_with_the_servers_found() {
+        let address = ServerAddress::parse("ws://192.168.1.20:3000").unwrap();
+        let nobody = JoinError::Refused {
+            refusal: choose(Vec::new(), &Kept::Nothing).unwrap_err(),
+            aside: "",
+        };
+        let found = ["`Tern` at ws://192.168.1.20:3000".to_owned()];
+        for language in Language::ALL {
+            let say = Wording::in_language(language);
+            let told = |error: &JoinError, found: &[String], verbose| {
+                let told = not_joined(error, found, verbose, &say);
+                told.lines().map(ToOwned::to_owned).collect::<Vec<_>>()
+            };
+            let reticent = JoinError::Reticent {
+                address: address.clone(),
+            };
+            let (short, long) = (
+                told(&reticent, &found, false),
+                told(&reticent, &found, true),
+            );
+            if language == Language::English {
+                assert_eq!(short, [reticent.to_string()]);
+                assert_eq!(
+                    (&long, told(&nobody, &[], false)),
+                    (&short, vec![nobody.to_string()])
+                );
+                continue;
+            }
+            let url = address.to_string();
+            let fault = LinkFault::ServerReticent { url };
+            let offer = found[0].clone();
+            let listed = Check::OnNetwork { offer };
+            let wanted = [fault.words(&say), format!("  {}", listed.words(&say))];
+            assert_eq!(short, wanted);
+            assert_eq!(long[..2], wanted);
+            assert_eq!(long[2..], [format!("  {reticent}")]);
+            let fault = LinkFault::ServerNotFound.words(&say);
+            assert_eq!(told(&nobody, &[], false), [fault]);
+        }
+    }
 }

@@ -43,8 +43,8 @@ pub(super) struct ReportOptions {
     /// Everything that `windrode replay` needs to judge the stay again, in one file for a bug report.
     ///
     /// It holds what the sensors said, the orders and what was judged, from the start of the daemon's life in which
-    /// the stay began, so maybe a passage before it too; the command prints from when to when. Addresses, tokens and passwords are
-    /// not in it.
+    /// the stay began, so maybe a passage before it too; the command prints from when to when. Addresses, tokens
+    /// and passwords are not in it.
     #[arg(long, value_name = "FILE", requires = "stay", conflicts_with_all = ["json", "export", "output"])]
     bundle: Option<PathBuf>,
     /// In the bundle, all positions lie elsewhere, and no vessel is named.
@@ -255,9 +255,11 @@ fn charts(config: &Config, night: &Night) -> Option<(Sketch, Charted)> {
     if sheet.cells().is_empty() {
         return None;
     }
+    let entered = night.boat.figures.draught;
+    let draught = entered.unwrap_or(ASSUMED_DRAUGHT);
     // For a past stay, nobody needs the lowest water: areas are distinguished at chart datum.
     let needs = Needs {
-        draught: night.boat.figures.draught.unwrap_or(ASSUMED_DRAUGHT),
+        draught,
         margin: config.watch.keel_margin,
         lowest: Metres::ZERO,
         now: None,
@@ -270,6 +272,7 @@ fn charts(config: &Config, night: &Night) -> Option<(Sketch, Charted)> {
     let charted = Charted {
         chart: told.chart,
         needed: needs.depth(),
+        assumed_draught: entered.is_none().then_some(draught),
         radius: told.radius,
         least: told.least,
         // Farther away, the charts were not read.

@@ -104,7 +104,10 @@ fn wording(config: Result<&Config, &Failure>, options: &TideOptions) -> Wording 
         (Ok(config), _) => config.wording(),
         (Err(_), Some(language)) => Wording::in_language(language),
         (Err(failure), None) => {
-            out::complain(&format!("windrode: in English: {}", failure.message));
+            out::complain(&format!(
+                "windrode: the page is in English: {}",
+                failure.message
+            ));
             Wording::default()
         }
     }

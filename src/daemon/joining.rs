@@ -373,24 +373,28 @@ impl Plan {
 }
 
 impl JoinError {
-    /// For the session.
-    pub(super) fn closed(self) -> Closed {
-        let told = self.to_string();
+    /// What the crew reads, in its language; or why the server that was chosen cannot be reached.
+    pub(crate) fn fault(&self) -> Result<LinkFault, &ConnectError> {
         match self {
-            Self::Unreached { error, .. } => match error {
-                ConnectError::Unauthorized => Closed::Refused401,
-                ConnectError::Http(status) => Closed::Http(status),
-                ConnectError::Distrusted(why) => Closed::Distrusted(why),
-                ConnectError::TrustUnreadable(why) => Closed::TrustUnreadable(why),
-                ConnectError::NotAnswering => Closed::NotAnswering,
-                ConnectError::Io(why) => Closed::Io(why),
-            },
-            Self::Refused { refusal, .. } => Closed::NotChosen(refusal.fault(), told),
-            Self::Pretends { .. } => Closed::NotChosen(LinkFault::OtherServers, told),
-            Self::Reticent { address } => {
-                let url = address.to_string();
-                Closed::NotChosen(LinkFault::ServerReticent { url }, told)
-            }
+            Self::Unreached { error, .. } => Err(error),
+            Self::Refused { refusal, .. } => Ok(refusal.fault()),
+            Self::Pretends { .. } => Ok(LinkFault::OtherServers),
+            Self::Reticent { address } => Ok(LinkFault::ServerReticent {
+                url: address.to_string(),
+            }),
+        }
+    }
+
+    /// For the session.
+    pub(super) fn closed(&self) -> Closed {
+        match self.fault() {
+            Ok(fault) => Closed::NotChosen(fault, self.to_string()),
+            Err(ConnectError::Unauthorized) => Closed::Refused401,
+            Err(ConnectError::Http(status)) => Closed::Http(*status),
+            Err(ConnectError::Distrusted(why)) => Closed::Distrusted(why.clone()),
+            Err(ConnectError::TrustUnreadable(why)) => Closed::TrustUnreadable(why.clone()),
+            Err(ConnectError::NotAnswering) => Closed::NotAnswering,
+            Err(ConnectError::Io(why)) => Closed::Io(why.clone()),
         }
     }
 }

@@ -551,7 +551,10 @@ fn the_pixels_are_those_of_a_foreign_renderer() {
         let ours = raster::draw(&shapes(&input), 1.0).unwrap();
         let differences = theirs.pixels().iter().zip(ours.pixels()).map(|(a, b)| {
             let part = |a: u8, b: u8| a.abs_diff(b);
-            part(a.red(), b.red()).max(part(a.green(), b.green()))
+            let blue = part(a.blue(), b.blue());
+            part(a.red(), b.red())
+                .max(part(a.green(), b.green()))
+                .max(blue)
         });
         let all: Vec<u8> = differences.collect();
         let beyond = |limit: u8| all.iter().filter(|it| **it > limit).count();

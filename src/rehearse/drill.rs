@@ -3,8 +3,8 @@
 //! **What a drill may not do.** It never touches a value that anybody steers or watches by. Only the engine in this
 //! process sees the simulated instruments. The server gets alerts, each beginning with a mark in the crew's language
 //! ([`DrillTold`]), and those values of the watch that are only for display ([`SHOWN`]): no position, no circle, no
-//! heartbeat, and none that is also a command, because the server hands a PUT to the client that sent the path last. Everything carries its own source
-//! label, and [`DRILL`] tells every display that a drill is under way.
+//! heartbeat, and none that is also a command, because the server hands a PUT to the client that sent the path last.
+//! Everything carries its own source label, and [`DRILL`] tells every display that a drill is under way.
 //!
 //! **When it is refused or ended.** While another source shows an anchor position, a phase other than `aweigh` or an
 //! alert about the anchor, a drill is refused ([`real_watch`]). If one of these appears later, the drill ends at once

@@ -2,7 +2,7 @@
 
 use super::facts::Night;
 use super::plots::{ALARM, FAINT, INK, LINE, RULE, SECOND, SIZE, THIRD, points};
-use crate::chart::sketch::{Ground, Sketch};
+use crate::chart::sketch::{AMPLE, Ground, SCANT, Sketch};
 use crate::geodesy::{Offset, Plane, Position};
 use crate::plot::writer::{Point, Rect, Side, Stroke, Svg, number, through};
 use crate::time::Timestamp;
@@ -228,11 +228,15 @@ const fn pen(ground: Ground) -> (&'static str, Option<Stroke>) {
 /// The meaning of the areas on the chart.
 pub(super) fn key() -> String {
     let mut svg = Svg::new(300.0, 18.0 * 6.0);
+    let (scant, ample) = (
+        format!("less than {SCANT} m to spare"),
+        format!("{SCANT} to {AMPLE} m to spare"),
+    );
     let grounds = [
         (Ground::Land, "land"),
         (Ground::Shoal, "too shoal for her"),
-        (Ground::Scant, "less than 2 m to spare"),
-        (Ground::Ample, "2 to 5 m to spare"),
+        (Ground::Scant, scant.as_str()),
+        (Ground::Ample, ample.as_str()),
         (Ground::Deep, "deeper"),
     ];
     let mut y = 1.0;

@@ -10,7 +10,7 @@ use crate::geodesy::Position;
 use crate::journal::{Journal, Reader};
 use crate::observation::{Fact, Label, Report, Subject};
 use crate::outbox::words::{Fault, HealthState, Spell};
-use crate::report::facts::{Recorded, Why};
+use crate::report::facts::{Charted, Recorded, Why};
 use crate::speech::Wording;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Metres, Speed};
@@ -381,4 +381,29 @@ fn a_list_that_is_cut_says_how_many_there_were() {
     let page = html(&night, &Wording::default());
     let words = format!("Only the latest {shown} of 5312 reports are shown.");
     assert!(page.contains(&words), "{words}");
+}
+
+#[test]
+fn a_draught_that_was_assumed_is_named_beside_the_depth_she_needs() {
+    let mut night = read(&short(anchor(), None));
+    for (assumed_draught, row) in [
+        (None, "<td>3.0 m</td>"),
+        (
+            Some(Metres::of(2.0)),
+            "<td>3.0 m, with a draught of 2.0 m assumed</td>",
+        ),
+    ] {
+        night.charted = Some(Charted {
+            chart: None,
+            needed: Metres::of(3.0),
+            assumed_draught,
+            radius: Metres::of(40.0),
+            least: None,
+            nearest_danger: None,
+            share_too_shoal: 0.0,
+            share_unknown: 0.0,
+        });
+        let page = html(&night, &Wording::default());
+        assert!(page.contains(row), "{row}");
+    }
 }

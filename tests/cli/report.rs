@@ -216,6 +216,7 @@ fn the_ground_on_the_chart_is_drawn_where_it_lies_and_told_in_figures() {
     let charted = &night["charted"];
     let number = |pointer: &str| charted.pointer(pointer).and_then(Value::as_f64).unwrap();
     assert_eq!(charted["least"]["depth"], 1.5);
+    assert_eq!(charted["assumedDraught"], Value::Null);
     let away = edge.max(0.0);
     assert!(
         (number("/nearestDanger/distance") - away).abs() < 0.5,

@@ -118,10 +118,11 @@ impl Sensor {
         self.heard == Heard::Usable
     }
 
-    fn told(&self, listened: Duration) -> Check {
+    fn told(&self, listened: Duration) -> Sentence {
         let (what, cost) = (self.name, self.cost);
-        match self.heard {
-            Heard::Usable | Heard::Unusable => Check::NoUsableValue { what, cost },
+        let told = match self.heard {
+            Heard::Usable => return what.into(),
+            Heard::Unusable => Check::NoUsableValue { what, cost },
             Heard::Old => Check::LastValueOnly {
                 what,
                 listened,
@@ -137,7 +138,8 @@ impl Sensor {
                 listened,
                 cost,
             },
-        }
+        };
+        told.into()
     }
 }
 
@@ -213,9 +215,9 @@ impl Found {
             lists.notes.push(Check::OnNetwork { offer }.into());
         }
         for sensor in &self.sensors {
-            let told = sensor.told(listened).into();
+            let told = sensor.told(listened);
             match (sensor.works(), sensor.need) {
-                (true, _) => lists.works.push(sensor.name.into()),
+                (true, _) => lists.works.push(told),
                 (false, Need::Vital) => lists.fails.push(told),
                 (false, Need::Useful) => lists.limits.push(told),
                 (false, Need::Optional) => lists.notes.push(told),

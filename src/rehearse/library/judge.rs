@@ -56,18 +56,12 @@ fn happened(must: &Must, start: Timestamp, told: &[Told]) -> Demand {
         "`{}` is {} {}",
         must.hazard,
         if must.event == EventKind::Cleared {
-            "over"
+            "over".to_owned()
         } else {
-            "reported"
+            reported(must.priority)
         },
         words(must.between),
     );
-    if let Some(priority) = must.priority {
-        what = what.replace(
-            " is reported ",
-            &format!(" is reported as {} ", with_article(priority)),
-        );
-    }
     if let Some(most) = must.moved {
         _ = write!(what, ", before the anchor has moved {most}");
     }
@@ -132,12 +126,10 @@ fn absent(not: &MustNot, start: Timestamp, told: &[Told]) -> Demand {
                 .is_none_or(|least| told.event.priority >= Some(least))
             && inside(not.between, start, told.event.time)
     });
-    let grave = not
-        .priority
-        .map_or_else(String::new, |least| format!(" as {}", with_article(least)));
     let mut what = format!(
-        "`{}` is not reported{grave} {}",
+        "`{}` is not {} {}",
         not.hazard,
+        reported(not.priority),
         words(not.between)
     );
     if let Some(told) = broken {
@@ -148,6 +140,14 @@ fn absent(not: &MustNot, start: Timestamp, told: &[Told]) -> Demand {
         met: broken.is_none(),
         known: not.known.is_some(),
     }
+}
+
+/// `reported`, or `reported as an alarm` where it must be at least that grave.
+fn reported(least: Option<Priority>) -> String {
+    least.map_or_else(
+        || "reported".to_owned(),
+        |least| format!("reported as {}", with_article(least)),
+    )
 }
 
 fn no_false_drag(known: bool, start: Timestamp, told: &[Told]) -> Demand {

@@ -8,6 +8,7 @@ use super::{Audience, Demand, Turn, seconds_between};
 use crate::alert::hazard::Hazard;
 use crate::rehearse::boat::EngineOrder;
 use crate::rehearse::world::{World, WorldError};
+use crate::signalk::paths::WATCH;
 use crate::time::Timestamp;
 use crate::units::{Hertz, Metres};
 use crate::watch::messages::{Event, EventKind, Output};
@@ -233,7 +234,7 @@ impl<'a, A: Audience> Stage<'a, A> {
 }
 
 pub(super) fn path(name: &str) -> String {
-    format!("navigation.anchor.watch.{name}")
+    format!("{WATCH}{name}")
 }
 
 /// How long the alarm of a drill sounds if nobody answers: 20 s at its usual speed.

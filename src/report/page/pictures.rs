@@ -82,10 +82,11 @@ impl Page<'_> {
         let danger = charted.nearest_danger.as_ref();
         let danger = danger.map(|it| there(it.depth, words::NO_DEPTH, it.distance, it.bearing));
         let share = |share: f64| format!("{:.0} %", share * 100.0);
-        self.row(&[
-            words::DEPTH_NEEDED,
-            &format!("{:.1} m", charted.needed.get()),
-        ]);
+        let needed = format!("{:.1} m", charted.needed.get());
+        let needed = charted.assumed_draught.map_or(needed.clone(), |draught| {
+            format!("{needed}, with a draught of {:.1} m assumed", draught.get())
+        });
+        self.row(&[words::DEPTH_NEEDED, &needed]);
         self.row(&[
             words::LEAST_DEPTH,
             least.as_deref().unwrap_or(words::NOT_ENTERED),
