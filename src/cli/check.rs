@@ -23,7 +23,7 @@ use crate::daemon::{StatusReport, server_tls};
 use crate::io::clock::Clock;
 use crate::io::http::Http;
 use crate::io::mdns;
-use crate::io::secrets::{self, Secret};
+use crate::io::secrets::Secret;
 use crate::io::socket::{ConnectError, Received};
 use crate::io::tls::trust::Keeper;
 use crate::outbox::words::HealthState;
@@ -83,19 +83,10 @@ fn details(config: &Config) -> Result<(), Failure> {
 
 async fn look(config: &Config, listen: Duration, verbose: bool) -> Result<Found, Failure> {
     // The daemon's own user can read the granted token; the user who runs this may not.
-    let mut unread = None;
-    let token = match (&config.server.token, &config.server.token_file) {
-        (Some(token), _) => Some(token.clone()),
-        (None, Some(file)) => Some(
-            secrets::read_token(file).map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
-        ),
-        (None, None) => match secrets::stored_token(&config.journal.directory) {
-            Ok(stored) => stored,
-            Err(error) => {
-                unread = Some(error.to_string());
-                None
-            }
-        },
+    let (token, unread) = match joining::token(config) {
+        Ok(token) => (token, None),
+        Err(error) if joining::token_is_granted(config) => (None, Some(error.to_string())),
+        Err(error) => return Err(Failure::new(code::NO_PERMISSION, error)),
     };
     let say = config.wording();
     let on_network = RefCell::new(Vec::new());
@@ -171,7 +162,7 @@ async fn join(
     };
     let plan = Plan {
         token: token.clone(),
-        token_is_granted: config.server.token.is_none() && config.server.token_file.is_none(),
+        token_is_granted: joining::token_is_granted(config),
         ..Plan::new(config, kept, Arc::clone(&tls), Keeper::Command)
     };
     let look = async || {

@@ -11,8 +11,8 @@ use super::progress::Progress;
 use super::{ConfigFile, RehearseOptions, load, runtime, status};
 use crate::config::{Config, ServerAddress};
 use crate::daemon::{StatusReport, joining, server_tls};
+use crate::io::tls;
 use crate::io::tls::trust::Keeper;
-use crate::io::{secrets, tls};
 use crate::plot::PictureInput;
 use crate::rehearse::against::{self, Against, AgainstError, Night};
 use crate::rehearse::library::script::Script;
@@ -137,12 +137,10 @@ fn against_with(
     let linked = linked_server(&loaded);
     let own = own_server(&loaded, linked.as_ref());
     let configured = same_server(&own, server);
-    let token = match (&loaded.server.token, &loaded.server.token_file) {
-        (Some(token), _) => Ok(Some(token.clone())),
-        (None, Some(file)) => secrets::read_token(file).map(Some),
-        (None, None) => secrets::stored_token(&loaded.journal.directory)
-            .map(|token| token.filter(|_| joining::token_is_for(&loaded, &own))),
-    };
+    let token = joining::token(&loaded).map(|token| {
+        token
+            .filter(|_| !joining::token_is_granted(&loaded) || joining::token_is_for(&loaded, &own))
+    });
     let token = match token {
         token if configured => token.map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
         Ok(Some(_)) => {
@@ -462,6 +460,7 @@ const DRILL_SPEED: u32 = 30;
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::io::secrets;
 
     #[test]
     fn a_server_that_was_found_is_the_boat_s_own_until_another_is_configured() {

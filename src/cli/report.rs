@@ -100,7 +100,7 @@ pub(super) fn report(config: &ConfigFile, options: &ReportOptions) -> Result<(),
         None => {
             // A report without charts is better than none.
             if let Some((sketch, charted)) = charts(&config, &night) {
-                (night.charts, night.charted) = (vec![sketch], Some(charted));
+                (night.charts, night.charted) = (vec![sketch], charted);
             }
             if options.json {
                 pretty(&night)?
@@ -245,8 +245,8 @@ fn tackle(config: &Config) -> Vec<(&'static str, String)> {
         .collect()
 }
 
-/// The charts around the place, for the picture and as figures.
-fn charts(config: &Config, night: &Night) -> Option<(Sketch, Charted)> {
+/// The charts around the place, for the picture; and as figures, if it is recorded how far she lay from the anchor.
+fn charts(config: &Config, night: &Night) -> Option<(Sketch, Option<Charted>)> {
     let place = night.place()?;
     let within = Metres::of(night.farthest().max(60.0) * 3.0);
     let boxes = Extent::about(place, within.get());
@@ -267,19 +267,21 @@ fn charts(config: &Config, night: &Night) -> Option<(Sketch, Charted)> {
         say: config.watch.wording.lengths,
         language: Language::English,
     };
-    let circle = Room::circle(place, Metres::of(night.lain().max(1.0))).ok()?;
-    let told = RoomTold::of(&sheet.clearance(circle, &needs), &needs.wording());
-    let charted = Charted {
-        chart: told.chart,
-        needed: needs.depth(),
-        assumed_draught: entered.is_none().then_some(draught),
-        radius: told.radius,
-        least: told.least,
-        // Farther away, the charts were not read.
-        nearest_danger: told.nearest_danger.filter(|it| it.distance <= within),
-        share_too_shoal: told.share_too_shoal,
-        share_unknown: (told.share_not_covered + told.share_without_depth).clamp(0.0, 1.0),
-    };
+    let circle = |lain: f64| Room::circle(place, Metres::of(lain.max(1.0))).ok();
+    let charted = night.lain().and_then(circle).map(|circle| {
+        let told = RoomTold::of(&sheet.clearance(circle, &needs), &needs.wording());
+        Charted {
+            chart: told.chart,
+            needed: needs.depth(),
+            assumed_draught: entered.is_none().then_some(draught),
+            radius: told.radius,
+            least: told.least,
+            // Farther away, the charts were not read.
+            nearest_danger: told.nearest_danger.filter(|it| it.distance <= within),
+            share_too_shoal: told.share_too_shoal,
+            share_unknown: (told.share_not_covered + told.share_without_depth).clamp(0.0, 1.0),
+        }
+    });
     Some((sheet.sketch(place, within, &needs), charted))
 }
 

@@ -22,7 +22,6 @@ use crate::daemon::joining::{self, Plan};
 use crate::daemon::server_tls;
 use crate::io::http::Http;
 use crate::io::mdns;
-use crate::io::secrets;
 use crate::io::tls::trust::Keeper;
 use crate::signalk::discovery::Kept;
 use crate::speech::setup::{Ask, Setup};
@@ -295,16 +294,14 @@ impl Known {
     /// Asks the server; a server that is off, or refuses read access, gives nothing. The token is sent only
     /// to the server that was configured `before`.
     fn of(before: &Config, config: &Config) -> Self {
-        let stored = secrets::stored_token(&config.journal.directory);
-        let token = config.server.token.clone();
-        let token = token.or_else(|| stored.ok().flatten());
+        let token = joining::token(config).ok().flatten();
         let token = token.filter(|_| before.server.url == config.server.url);
         let ask = async {
             let kept = joining::kept(config, token.is_some()).unwrap_or(Kept::Unnamed);
             let tls = server_tls(config, Keeper::Command);
             let plan = Plan {
                 token,
-                token_is_granted: config.server.token.is_none(),
+                token_is_granted: joining::token_is_granted(config),
                 ..Plan::new(config, kept, tls, Keeper::Command)
             };
             let joined = plan.join(mdns::look).await.ok()?;

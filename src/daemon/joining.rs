@@ -23,7 +23,7 @@ use std::time::Duration;
 use tokio::time::timeout;
 
 use crate::config::{Config, ServerAddress};
-use crate::io::secrets::{self, Secret};
+use crate::io::secrets::{self, Secret, SecretError};
 use crate::io::socket::{self, ConnectError, Received, Socket};
 use crate::io::tls::{self, FoundTls, trust::Keeper};
 use crate::signalk::discovery::{Kept, Offer, Paired, Refusal, ServerId, choose};
@@ -127,6 +127,20 @@ pub(crate) fn kept(config: &Config, has_token: bool) -> Result<Kept, String> {
         None if has_token || folder.join(secrets::TRUSTED).exists() => Ok(Kept::Unnamed),
         None => Ok(Kept::Nothing),
     }
+}
+
+/// The token of the configuration, or the one that the server granted earlier.
+pub(crate) fn token(config: &Config) -> Result<Option<Secret>, SecretError> {
+    match (&config.server.token, &config.server.token_file) {
+        (Some(token), _) => Ok(Some(token.clone())),
+        (None, Some(file)) => secrets::read_token(file).map(Some),
+        (None, None) => secrets::stored_token(&config.journal.directory),
+    }
+}
+
+/// Is no token configured, so that the server must grant one?
+pub(crate) const fn token_is_granted(config: &Config) -> bool {
+    config.server.token.is_none() && config.server.token_file.is_none()
 }
 
 /// May the granted token be sent to this address without asking who is there?

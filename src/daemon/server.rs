@@ -383,33 +383,19 @@ impl Token {
     /// watch: a server without security needs none, and with any other server the crew learns that it
     /// refuses us, and why.
     pub(super) fn find(config: &Config) -> Self {
-        if let Some(token) = &config.server.token {
-            return Self {
-                secret: Some(token.clone()),
-                ..Self::default()
-            };
-        }
-        let stored = match &config.server.token_file {
-            Some(file) => secrets::read_token(file).map(Some),
-            None => secrets::stored_token(&config.journal.directory),
-        };
-        let is_ours = config.server.token_file.is_none();
-        match stored {
-            Ok(Some(token)) => Self {
-                secret: Some(token),
+        let is_ours = joining::token_is_granted(config);
+        match joining::token(config) {
+            Ok(secret) => Self {
+                secret,
                 is_ours,
                 is_unreadable: false,
-            },
-            Ok(None) => Self {
-                is_ours: true,
-                ..Self::default()
             },
             Err(error) => {
                 error!("{error}; the watch begins without it");
                 Self {
+                    secret: None,
                     is_ours,
                     is_unreadable: true,
-                    ..Self::default()
                 }
             }
         }
@@ -493,5 +479,26 @@ mod tests {
         config.server.token_file = Some(dir.path().join("nowhere"));
         let found = Token::find(&config);
         assert!(found.secret.is_none() && !found.is_ours && found.is_unreadable);
+    }
+
+    #[test]
+    fn a_configured_token_comes_before_the_granted_one() {
+        let dir = tempfile::tempdir().unwrap();
+        let token = |text: &str| Secret::token(text).unwrap();
+        let mut config = Config::default();
+        config.journal.directory = dir.path().to_owned();
+        secrets::store_token(dir.path(), &token("granted")).unwrap();
+        let found = |config: &Config| {
+            let found = Token::find(config);
+            (found.secret.unwrap().reveal().to_owned(), found.is_ours)
+        };
+        assert_eq!(found(&config), ("granted".to_owned(), true));
+        // A copy in another place counts as configured.
+        let file = dir.path().join("copy");
+        std::fs::copy(dir.path().join("token"), &file).unwrap();
+        config.server.token_file = Some(file);
+        assert_eq!(found(&config), ("granted".to_owned(), false));
+        config.server.token = Some(token("configured"));
+        assert_eq!(found(&config), ("configured".to_owned(), false));
     }
 }

@@ -398,14 +398,16 @@ impl Night {
     /// The greatest distance from the anchor that she reached, or may have reached, metres.
     #[must_use]
     pub fn farthest(&self) -> f64 {
-        self.lain().max(self.anchor.circle.unwrap_or(0.0))
+        let circle = self.anchor.circle.unwrap_or(0.0);
+        self.lain().map_or(circle, |lain| lain.max(circle))
     }
 
-    /// The greatest distance from the anchor to her centre, metres.
+    /// The greatest distance from the anchor to her centre, metres; `None` if no distance is recorded.
     #[must_use]
-    pub fn lain(&self) -> f64 {
+    pub fn lain(&self) -> Option<f64> {
         let far = self.track.iter().flatten().filter_map(|spot| spot.distance);
-        let swung = self.swing.iter().map(|sector| sector.farthest);
-        far.chain(swung).fold(0.0, f64::max)
+        let swung = self.swing.iter().filter(|sector| sector.seconds > 0.0);
+        far.chain(swung.map(|sector| sector.farthest))
+            .reduce(f64::max)
     }
 }

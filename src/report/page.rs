@@ -272,7 +272,7 @@ impl Page<'_> {
 
     fn anchored(&mut self, night: &Night) {
         let (anchor, boat) = (&night.anchor, &night.boat.figures);
-        let entered = |known: Option<String>| known.unwrap_or_else(|| words::NOT_ENTERED.into());
+        let entered = |known: Option<String>| known.unwrap_or_else(|| words::NOT_KNOWN.into());
         let metres = |length: Option<f64>| entered(length.map(|length| format!("{length:.1} m")));
         let length = |length: Option<Metres>| metres(length.map(Metres::get));
         let mut rows = vec![

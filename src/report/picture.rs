@@ -33,7 +33,7 @@ pub(super) type Drawn = Vec<Vec<(i64, f64, f64)>>;
 /// The track over the ground; `None` if no position is known.
 pub(super) fn ground(night: &Night, from: Timestamp) -> Option<(String, Drawn)> {
     let first = night.track.first().and_then(|piece| piece.first());
-    let anchor = night.anchor.estimate.or(night.anchor.mark);
+    let anchor = night.anchor.place();
     let centre = anchor.or(first.map(|spot| spot.position))?;
     let plane = Plane::at(centre);
     let mut half = night.anchor.circle.or(night.anchor.reach).unwrap_or(20.0);

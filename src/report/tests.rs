@@ -384,6 +384,22 @@ fn a_list_that_is_cut_says_how_many_there_were() {
 }
 
 #[test]
+fn how_far_she_lay_is_not_known_without_a_recorded_distance() {
+    let mut night = read(&short(anchor(), None));
+    let row = |value: &str| format!("{}</th><td>{value}</td>", words::LAIN);
+    let lain = format!("{:.1} m", night.lain().unwrap());
+    assert!(html(&night, &Wording::default()).contains(&row(&lain)));
+    for spot in night.track.iter_mut().flatten() {
+        spot.distance = None;
+    }
+    for sector in &mut night.swing {
+        sector.seconds = 0.0;
+    }
+    assert_eq!(night.lain(), None);
+    assert!(html(&night, &Wording::default()).contains(&row("not known")));
+}
+
+#[test]
 fn a_draught_that_was_assumed_is_named_beside_the_depth_she_needs() {
     let mut night = read(&short(anchor(), None));
     for (assumed_draught, row) in [

@@ -135,4 +135,4 @@ pub(super) const HINT: &str = "Point at the plot for a time and its values. Drag
 pub(super) const NOT_SEEN: &str = "blind";
 pub(super) const BAND: &str =
     "The shaded band is from the least to the greatest, the line the mean.";
-pub(super) const NOT_ENTERED: &str = "not known";
+pub(super) const NOT_KNOWN: &str = "not known";

@@ -19,7 +19,8 @@ impl Page<'_> {
                     words::OVER_GROUND
                 ));
                 self.text.push_str("<div class=\"beside\"><table>");
-                self.row(&[words::LAIN, &format!("{:.1} m", night.lain())]);
+                let lain = night.lain().map(|lain| format!("{lain:.1} m"));
+                self.row(&[words::LAIN, lain.as_deref().unwrap_or(words::NOT_KNOWN)]);
                 if let Some(charted) = &night.charted {
                     self.charted(charted);
                 }
@@ -89,7 +90,7 @@ impl Page<'_> {
         self.row(&[words::DEPTH_NEEDED, &needed]);
         self.row(&[
             words::LEAST_DEPTH,
-            least.as_deref().unwrap_or(words::NOT_ENTERED),
+            least.as_deref().unwrap_or(words::NOT_KNOWN),
         ]);
         self.row(&[
             words::NEAREST_DANGER,

@@ -52,7 +52,7 @@ impl Page<'_> {
                 .reduce(f64::max);
             most.map(|most| format!("{:.0} {unit}", most * factor))
         };
-        let unknown = || words::NOT_ENTERED.to_owned();
+        let unknown = || words::NOT_KNOWN.to_owned();
         let figures = &night.figures;
         let distance = most(&figures.distance, 1.0, "m").map_or_else(unknown, |most| {
             let reach = night.anchor.reach;
