@@ -8,7 +8,7 @@
 mod screen;
 mod swing;
 
-use std::io::{IsTerminal, Write as _};
+use std::io::IsTerminal;
 use std::path::Path;
 use std::thread;
 use std::time::Duration;
@@ -66,7 +66,7 @@ async fn as_lines(socket: &Path, first: StatusReport) -> Result<(), Failure> {
         // The reason is in English, for the operator and the log.
         let now = report(socket).await.map_err(|failure| failure.message);
         if let (Ok(_), Err(why)) = (&last, &now) {
-            let _ = writeln!(std::io::stderr(), "{why}");
+            out::complain(why);
         }
         if let Some(line) = change(&last, &now) {
             out::line(&line)?;

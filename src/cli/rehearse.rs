@@ -1,6 +1,5 @@
 //! `windrode rehearse`: the night as a timeline, a closing table, a progress bar on a terminal.
 
-use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
@@ -144,10 +143,9 @@ fn against_with(
     let token = match token {
         token if configured => token.map_err(|error| Failure::new(code::NO_PERMISSION, error))?,
         Ok(Some(_)) => {
-            let _ = writeln!(
-                io::stderr(),
-                "the token is for `{own}` and is not sent to `{server}`",
-            );
+            out::complain(&format!(
+                "windrode: the token is for `{own}` and is not sent to `{server}`"
+            ));
             None
         }
         Ok(None) | Err(_) => None,
@@ -233,11 +231,10 @@ fn wording(config: &ConfigFile, options: &RehearseOptions) -> Result<Wording, Fa
         }),
         // A configuration that was not named does not stop a rehearsal.
         Err(failure) if config.config_file.is_none() => {
-            let _ = writeln!(
-                io::stderr(),
-                "the rehearsal is in English: {}",
+            out::complain(&format!(
+                "windrode: the rehearsal is in English: {}",
                 failure.message
-            );
+            ));
             Ok(Wording::default())
         }
         Err(failure) => Err(failure),

@@ -255,8 +255,8 @@ fn charts(config: &Config, night: &Night) -> Option<(Sketch, Option<Charted>)> {
     if sheet.cells().is_empty() {
         return None;
     }
-    let entered = night.boat.figures.draught;
-    let draught = entered.unwrap_or(ASSUMED_DRAUGHT);
+    let known = night.boat.figures.draught;
+    let draught = known.unwrap_or(ASSUMED_DRAUGHT);
     // For a past stay, nobody needs the lowest water: areas are distinguished at chart datum.
     let needs = Needs {
         draught,
@@ -273,7 +273,7 @@ fn charts(config: &Config, night: &Night) -> Option<(Sketch, Option<Charted>)> {
         Charted {
             chart: told.chart,
             needed: needs.depth(),
-            assumed_draught: entered.is_none().then_some(draught),
+            assumed_draught: known.is_none().then_some(draught),
             radius: told.radius,
             least: told.least,
             // Farther away, the charts were not read.

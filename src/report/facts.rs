@@ -262,7 +262,7 @@ pub struct Charted {
     pub chart: Option<String>,
     /// The charted depth that she needs: draught and margin.
     pub needed: Metres,
-    /// The draught that this rests on, if none was entered.
+    /// The draught that this rests on, if it was assumed: neither the configuration nor the server had one.
     pub assumed_draught: Option<Metres>,
     /// The circle that is judged: as far from the anchor as she lay.
     pub radius: Metres,
