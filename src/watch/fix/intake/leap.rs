@@ -32,6 +32,13 @@ use crate::geodesy::{Offset, Plane, Position};
 use crate::time::Tick;
 use crate::units::{Bearing, Metres, Speed};
 
+/// Where a position would be without this leap.
+pub(super) fn without(position: Position, shift: Option<Offset>) -> Position {
+    shift.map_or(position, |shift| {
+        Plane::at(position).position(Offset::ZERO - shift)
+    })
+}
+
 /// Follows one receiver. See the module documentation.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Leaps {
@@ -64,13 +71,13 @@ struct Away {
 }
 
 impl Leaps {
-    /// Takes a position, with course and speed over the ground where they are heard. Returns the shift that is held.
+    /// Takes a position, with course and speed over the ground where they are heard.
     pub(super) fn take(
         &mut self,
         now: Tick,
         position: Position,
         velocity: Option<(Bearing, Speed)>,
-    ) -> Option<Offset> {
+    ) {
         let far = |plane: &Plane| plane.offset(position).length() > FAR;
         if self.last.is_some_and(|last| now.since(last.at) > GAP)
             || self.plane.as_ref().is_some_and(far)
@@ -101,12 +108,7 @@ impl Leaps {
             self.leap(now, seen, from.place + run - from.run);
         }
         self.end_if_due(now);
-        if self.away.is_none() && self.track.is_empty() {
-            self.track.push_back(Point {
-                place: seen,
-                ..point
-            });
-        } else if self
+        if self
             .track
             .back()
             .is_none_or(|last| now.since(last.at) >= SPACING)
@@ -124,7 +126,6 @@ impl Leaps {
         {
             self.track.pop_front();
         }
-        self.shift()
     }
 
     /// The shift that is held.
@@ -143,11 +144,6 @@ impl Leaps {
             .iter()
             .filter(|(begun, _)| now.since(*begun) <= LATELY)
             .count()
-    }
-
-    /// With the anchor aweigh nothing is compared.
-    pub(super) fn clear(&mut self) {
-        *self = Self::default();
     }
 
     /// Where she would be without the leap.
@@ -253,13 +249,7 @@ const MOST: usize = 60;
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn east(metres: f64) -> Offset {
-        Offset {
-            east: metres,
-            north: 0.0,
-        }
-    }
+    use crate::geodesy::east;
 
     /// What is held at each second, with positions every `every` seconds; the speed over the ground, if it is heard,
     /// is that of the true motion.
@@ -278,8 +268,8 @@ mod tests {
             let speed = (truth - before) / every as f64;
             let velocity = doppler.then(|| (east(speed).bearing(), Speed::of(speed.abs())));
             let position = Plane::at(home).position(east(truth + error));
-            let shift = leaps.take(Tick::from_secs(second), position, velocity);
-            if let Some(shift) = shift {
+            leaps.take(Tick::from_secs(second), position, velocity);
+            if let Some(shift) = leaps.shift() {
                 all.push((second, shift.east));
             }
         }
@@ -338,7 +328,7 @@ mod tests {
                 0.0
             };
             let now = Tick::from_secs(*second);
-            let _ = leaps.take(
+            leaps.take(
                 now,
                 home.position(east(off)),
                 Some((east(1.0).bearing(), Speed::ZERO)),

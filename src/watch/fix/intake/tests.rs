@@ -1,4 +1,5 @@
 use super::*;
+use crate::observation::Fact;
 
 const STILL: Motion = Motion {
     heading: None,
