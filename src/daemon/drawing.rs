@@ -208,6 +208,7 @@ mod tests {
         };
         assert_eq!(apart.seat.available_permits(), 1);
     }
+
     /// The clock moves on by itself while the process hangs.
     #[tokio::test(start_paused = true)]
     async fn a_process_that_hangs_is_ended_though_somebody_waits() {

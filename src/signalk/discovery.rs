@@ -246,6 +246,17 @@ pub enum Kept {
     Unnamed,
 }
 
+impl Kept {
+    /// Is this the last address of the boat's own server, or is none known, as before the server was noted?
+    #[must_use]
+    pub fn may_be_at(&self, address: &str) -> bool {
+        match self {
+            Self::Server(paired) => paired.address == address,
+            Self::Nothing | Self::Unnamed => true,
+        }
+    }
+}
+
 /// Why no server was joined.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Refusal {
@@ -407,8 +418,7 @@ impl Patience {
     /// `local`; else after this long without an answer.
     #[must_use]
     pub fn is_over(&self, now: Tick, kept: &Kept, local: &str, after: Duration) -> bool {
-        let elsewhere = matches!(kept, Kept::Server(paired) if paired.address != local);
-        elsewhere
+        !kept.may_be_at(local)
             || self
                 .silent_since
                 .is_some_and(|since| now.since(since) >= after)
