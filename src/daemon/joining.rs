@@ -102,7 +102,7 @@ pub(crate) enum JoinError {
         announced: ServerId,
         greets: ServerId,
     },
-    /// The server that was not the operator's choice lets nobody in without a token, so nothing tells who it is.
+    /// The server was not the operator's choice and admits only clients with a token, so its id is unknown.
     #[error(
         "the server found at `{address}` does not say who it is to a client without a token: if it is this boat's, enter `server.url = \"{address}\"`"
     )]
@@ -110,7 +110,7 @@ pub(crate) enum JoinError {
 }
 
 /// Reads which server is this boat's, or why that cannot be read. It is [`Kept::Unnamed`] then: the server on this
-/// computer is joined as ever, and none on the network.
+/// computer is joined as before, and no server on the network.
 pub(crate) fn kept(config: &Config, has_token: bool) -> Result<Kept, String> {
     let folder = &config.journal.directory;
     let unreadable = |why: &dyn std::fmt::Display| {

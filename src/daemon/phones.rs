@@ -21,8 +21,8 @@ use crate::time::{Now, Timestamp};
 use crate::watch::messages::{Command, Input};
 use crate::watch::saved::Saved;
 
-/// The latest picture, while a channel still waits for it: all channels that are told of the same alerts at the
-/// same time get the same one.
+/// The latest picture, while a channel still waits for it: all channels that get the same alerts at the same
+/// time get the same one.
 #[derive(Debug, Default)]
 struct Drawn(Option<(Timestamp, Vec<AlertView>, WeakPicture)>);
 

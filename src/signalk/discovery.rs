@@ -2,7 +2,7 @@
 //!
 //! In a harbour the servers of other boats may answer on the same wireless network. So a server that was found is
 //! joined only if it is the one that this windrode was linked to before, or if there never was one and exactly
-//! one server answers. In every other case nothing is joined, and the crew is told what was found and what to
+//! one server answers. In every other case nothing is joined, and a message to the crew says what was found and what to
 //! write in the configuration. The effects (the question on the network, the connection) are the shell's; this
 //! module reads what came back and decides.
 //!
@@ -11,7 +11,7 @@
 //! Connection Establishment"; observed on signalk-server 2.32.0). All of it is text of a peer: it is bounded and
 //! stripped of control characters here.
 //!
-//! A server that ran on this computer stays there: over the network nobody takes its place, whatever id he announces.
+//! A server that ran on this computer stays there: no server on the network takes its place, whatever its id.
 //!
 //! Weakness: over plain `ws` a server proves nothing. While our server, kept at another computer's address, does not
 //! answer there, a computer that announces its id and greets with it is taken for it, though it gets no token (see

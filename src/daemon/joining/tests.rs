@@ -264,7 +264,7 @@ async fn the_paired_server_gets_its_token_at_its_new_address_once_it_has_greeted
     assert!(!impostor.was_visited());
 }
 
-/// Otherwise the right server would be refused for ever after.
+/// Otherwise the right server would be refused from then on.
 #[tokio::test]
 async fn the_certificate_of_a_server_that_pretends_is_not_kept() {
     let theirs = Server::encrypted(THEIRS, OTHER).await;

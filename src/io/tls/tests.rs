@@ -113,7 +113,7 @@ fn an_unreadable_trust_record_is_reported() {
     assert!(matches!(distrust(&why), Some(Distrust::Changed { .. })));
 }
 
-/// A power cut or a bad memory card: that is no sign of another server, and nothing is trusted instead.
+/// A power cut or a bad memory card damages it. That does not point to another server, and no certificate is trusted.
 #[test]
 fn a_damaged_trust_record_is_told_as_that_with_the_remedy() {
     let folder = tempfile::tempdir().unwrap();

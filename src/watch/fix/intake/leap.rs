@@ -9,7 +9,7 @@
 //! beyond it counts as motion. The leap is over when `J` is no longer than [`BACK`].
 //!
 //! **The delay is bounded.** The drag test and the calculated circle get the place less `J` for [`HELD`] at most, then the place as
-//! it is. All leaps within [`LATELY`] share that time, so a receiver that leaps to and fro does not extend it. The last
+//! it is. All leaps within [`LATELY`] share that time, so a receiver that leaps back and forth does not extend it. The last
 //! circle and the crew's own (`anchorage/circle.rs`) always get the place as it is. If one leap used two thirds of the time, its place counts
 //! from then on with the usual error, and the drag test does not wait for far jumps either; after several leaps it counts with
 //! the wider error of positions and speed that disagree. After a gap of more than [`GAP`] nothing is held: she may truly be
@@ -133,7 +133,7 @@ impl Leaps {
         self.away.map(|away| away.shift)
     }
 
-    /// The place is known to have leapt, and has stayed: that it disagrees with the speed is no news.
+    /// The place has leapt and has stayed, which explains a disagreement with the speed.
     pub(super) fn stays(&self, now: Tick) -> bool {
         self.stayed.is_some_and(|since| now.since(since) <= LATELY)
     }
@@ -349,7 +349,7 @@ mod tests {
         assert_eq!(all.len() as u64, HELD.as_secs());
     }
 
-    /// Whatever the receiver does: leaps to and fro, on and on, or ever farther.
+    /// The receiver leaps back and forth, or farther and farther.
     #[test]
     fn leaps_on_leaps_never_extend_the_time() {
         let to_and_fro = |period: u64| {
