@@ -139,13 +139,13 @@ const DRAWN_WITHIN: Duration = Duration::from_secs(20);
 const MOST_WAITING: usize = 4;
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
     use crate::time::{ShipClock, Timestamp};
     use crate::watch::state::WatchState;
     use crate::watch::track::Sight;
 
-    fn input() -> PictureInput {
+    pub(in crate::daemon) fn input() -> PictureInput {
         PictureInput {
             time: Timestamp::EPOCH,
             alerts: Vec::new(),

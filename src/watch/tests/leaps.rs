@@ -31,6 +31,8 @@ fn a_leap_for_half_a_minute_is_shown_at_once_and_is_no_drag() {
     );
     for _ in 1..30 {
         second(&mut scene, 40.0);
+        let message = scene.message(Hazard::Position);
+        assert!(message.starts_with("position jumped by "), "{message}");
     }
     for _ in 0..15 {
         second(&mut scene, 0.0);
@@ -115,7 +117,9 @@ fn a_receiver_that_leaps_again_and_again_is_an_alarm_about_the_position() {
 #[test]
 fn silence_after_a_leap_is_an_alarm() {
     let mut scene = at_rest();
-    second(&mut scene, 40.0);
+    for _ in 0..40 {
+        second(&mut scene, 40.0);
+    }
     scene.seen = false;
     let told = (0..300_u64).find(|_| {
         // The server itself is heard.

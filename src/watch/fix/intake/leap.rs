@@ -380,6 +380,20 @@ mod tests {
         );
     }
 
+    /// The third leap has no time left to be held, so nothing shows yet which place is right.
+    #[test]
+    fn a_place_counts_as_the_right_one_only_after_most_of_the_time() {
+        let mut leaps = Leaps::default();
+        let home = Plane::at(Position::new(59.8539, 23.26).unwrap());
+        for second in 0..200_u64 {
+            let off = if (second / 20) % 2 == 1 { 40.0 } else { 0.0 };
+            let now = Tick::from_secs(second);
+            leaps.take(now, home.position(east(off)), None);
+            assert!(!leaps.stays(now), "{second}");
+        }
+        assert!(leaps.count(Tick::from_secs(200)) > 3);
+    }
+
     /// Drags of up to 3 m/s, with a speed over the ground that shows them, that is missing, or that says nothing of it;
     /// a powerboat that leaves; multipath; and a place after a gap.
     #[test]
