@@ -293,6 +293,15 @@ impl Offset {
     }
 }
 
+/// A displacement towards east, for tests.
+#[cfg(test)]
+pub(crate) const fn east(metres: f64) -> Offset {
+    Offset {
+        east: metres,
+        north: 0.0,
+    }
+}
+
 impl std::ops::Add for Offset {
     type Output = Self;
     fn add(self, other: Self) -> Self {

@@ -139,13 +139,13 @@ const DRAWN_WITHIN: Duration = Duration::from_secs(20);
 const MOST_WAITING: usize = 4;
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
     use crate::time::{ShipClock, Timestamp};
     use crate::watch::state::WatchState;
     use crate::watch::track::Sight;
 
-    fn input() -> PictureInput {
+    pub(in crate::daemon) fn input() -> PictureInput {
         PictureInput {
             time: Timestamp::EPOCH,
             alerts: Vec::new(),
@@ -208,6 +208,7 @@ mod tests {
         };
         assert_eq!(apart.seat.available_permits(), 1);
     }
+
     /// The clock moves on by itself while the process hangs.
     #[tokio::test(start_paused = true)]
     async fn a_process_that_hangs_is_ended_though_somebody_waits() {

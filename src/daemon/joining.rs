@@ -102,7 +102,7 @@ pub(crate) enum JoinError {
         announced: ServerId,
         greets: ServerId,
     },
-    /// The server that was not the operator's choice lets nobody in without a token, so nothing tells who it is.
+    /// The server was not the operator's choice and admits only clients with a token, so its id is unknown.
     #[error(
         "the server found at `{address}` does not say who it is to a client without a token: if it is this boat's, enter `server.url = \"{address}\"`"
     )]
@@ -110,13 +110,13 @@ pub(crate) enum JoinError {
 }
 
 /// Reads which server is this boat's, or why that cannot be read. It is [`Kept::Unnamed`] then: the server on this
-/// computer is joined as ever, and none on the network.
+/// computer is joined as before, and no server on the network.
 pub(crate) fn kept(config: &Config, has_token: bool) -> Result<Kept, String> {
     let folder = &config.journal.directory;
     let unreadable = |why: &dyn std::fmt::Display| {
         format!(
             "the record of the server that windrode is linked to, `{}`, cannot be read: {why}; if it is damaged, remove it, and enter the server's address as `server.url`",
-            folder.join(secrets::PAIRED).display()
+            secrets::paired_file(folder).display()
         )
     };
     let text = secrets::paired(folder).map_err(|why| unreadable(&why))?;
@@ -145,11 +145,7 @@ pub(crate) const fn token_is_granted(config: &Config) -> bool {
 
 /// May the granted token be sent to this address without asking who is there?
 pub(crate) fn token_is_for(config: &Config, address: &ServerAddress) -> bool {
-    match kept(config, true) {
-        Ok(Kept::Server(paired)) => paired.address == address.to_string(),
-        // As before the server was noted.
-        Ok(Kept::Nothing | Kept::Unnamed) | Err(_) => true,
-    }
+    kept(config, true).map_or(true, |kept| kept.may_be_at(&address.to_string()))
 }
 
 impl Plan {
@@ -182,7 +178,7 @@ impl Plan {
             return self.join_given(given).await;
         }
         let mut aside = "";
-        if self.was_at(&self.local) {
+        if self.kept.may_be_at(&self.local.to_string()) {
             match self.open(&self.local, &self.tls, self.token.as_ref()).await {
                 Ok(socket) => return Ok(self.joined(socket, &self.local)),
                 Err(JoinError::Unreached {
@@ -232,7 +228,9 @@ impl Plan {
     }
 
     async fn join_given(&self, given: &ServerAddress) -> Result<Joined, JoinError> {
-        let is_sure = self.token.is_none() || !self.token_is_granted || self.was_at(given);
+        let is_sure = self.token.is_none()
+            || !self.token_is_granted
+            || self.kept.may_be_at(&given.to_string());
         let is_ours = is_sure
             || match self.greeting(given, &self.tls).await {
                 Ok(id) => self.is_ours(&id),
@@ -283,10 +281,13 @@ impl Plan {
         let is_where_it_was =
             matches!(&self.kept, Kept::Server(paired) if paired.address == address.to_string());
         let is_proven = address.is_secure() && self.is_vouched_for();
-        pin.store();
         let token = self.token.as_ref();
         let sent = token.filter(|_| is_where_it_was || is_proven);
         let mut withheld = (token.is_some() && sent.is_none()).then_some(Withheld::Unproven);
+        // Else an impostor's own certificate would vouch for it at its next connection.
+        if withheld.is_none() {
+            pin.store();
+        }
         let socket = match self.open(&address, &config, sent).await {
             Err(JoinError::Unreached {
                 error: ConnectError::Unauthorized,
@@ -324,15 +325,6 @@ impl Plan {
             tls: Arc::clone(&self.tls),
             withheld: None,
             offer: None,
-        }
-    }
-
-    /// Is the boat's own server, if it is known, known to be at this address?
-    fn was_at(&self, address: &ServerAddress) -> bool {
-        match &self.kept {
-            Kept::Server(paired) => paired.address == address.to_string(),
-            // As before the server was noted.
-            Kept::Nothing | Kept::Unnamed => true,
         }
     }
 

@@ -21,8 +21,8 @@ use crate::time::{Now, Timestamp};
 use crate::watch::messages::{Command, Input};
 use crate::watch::saved::Saved;
 
-/// The latest picture, while a channel still waits for it: all channels that are told of the same alerts at the
-/// same time get the same one.
+/// The latest picture, while a channel still waits for it: all channels that get the same alerts at the same
+/// time get the same one.
 #[derive(Debug, Default)]
 struct Drawn(Option<(Timestamp, Vec<AlertView>, WeakPicture)>);
 
@@ -172,3 +172,26 @@ const MOST_HEARD: usize = 64;
 /// A boat does not move visibly within this time.
 const SAME_MOMENT: Duration = Duration::from_secs(1);
 const LAST_WORDS: Duration = Duration::from_secs(5);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::daemon::drawing::tests::input;
+
+    #[test]
+    fn channels_share_a_picture_of_the_same_moment_while_one_of_them_waits_for_it() {
+        let input = |millis| PictureInput {
+            time: Timestamp::EPOCH.plus(Duration::from_millis(millis)),
+            ..input()
+        };
+        let png: Arc<[u8]> = Arc::from(*b"png");
+        let picture = std::future::ready(Some(Arc::clone(&png))).boxed().shared();
+        let weak = picture.downgrade();
+        let drawn = Drawn(weak.map(|weak| (Timestamp::EPOCH, Vec::new(), weak)));
+        let same = drawn.of(&input(900)).unwrap();
+        assert_eq!(same.now_or_never().flatten(), Some(png));
+        assert!(drawn.of(&input(1000)).is_none(), "she may have moved");
+        drop(picture);
+        assert!(drawn.of(&input(0)).is_none(), "nobody waits for it");
+    }
+}

@@ -91,11 +91,7 @@ impl Daemon {
                     });
                     warn!(
                         "it was the only one found and none was known: if it is not this boat's, stop windrode, remove `{}` and enter the right one as `server.url`",
-                        self.config
-                            .journal
-                            .directory
-                            .join(secrets::PAIRED)
-                            .display()
+                        secrets::paired_file(&self.config.journal.directory).display()
                     );
                 }
             }
@@ -107,7 +103,10 @@ impl Daemon {
 
     /// Keeps who the server is, once it has greeted.
     fn keep_server(&mut self) {
-        let Some(id) = self.session.server_id().filter(|_| self.home.keeps) else {
+        if !self.home.keeps {
+            return;
+        }
+        let Some(id) = self.session.server_id() else {
             return;
         };
         self.home.keeps = false;
@@ -116,17 +115,13 @@ impl Daemon {
         if self.home.kept == kept {
             return;
         }
+        let folder = &self.config.journal.directory;
         let stored = serde_json::to_string(&record).map_err(std::io::Error::other);
-        let stored =
-            stored.and_then(|text| secrets::store_paired(&self.config.journal.directory, &text));
+        let stored = stored.and_then(|text| secrets::store_paired(folder, &text));
         if let Err(error) = stored {
             warn!(
                 "which server this is cannot be kept as `{}`: {error}",
-                self.config
-                    .journal
-                    .directory
-                    .join(secrets::PAIRED)
-                    .display()
+                secrets::paired_file(folder).display()
             );
         }
         self.home.kept = kept;

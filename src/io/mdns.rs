@@ -80,7 +80,7 @@ async fn ask(interface: Option<&str>, to: SocketAddr) -> io::Result<Vec<Offer>> 
     Ok(heard.offers())
 }
 
-/// A number that nobody can guess who does not hear the question.
+/// A number that only a hearer of the question knows.
 #[allow(clippy::disallowed_methods, reason = "it lives for one question")]
 fn number() -> u16 {
     let [high, low, ..] = *uuid::Uuid::new_v4().as_bytes();
@@ -103,7 +103,7 @@ async fn gather(socket: &UdpSocket, port: u16, heard: &mut Heard) -> io::Result<
     }
 }
 
-/// What was heard, by who sent it: nobody can add to another's answer.
+/// What was heard, by sender: a sender cannot add to another's answer.
 struct Heard {
     id: u16,
     /// Packets that were read.

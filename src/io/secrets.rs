@@ -165,9 +165,12 @@ pub fn open_request(directory: &Path) -> Option<String> {
 
 /// The stored record about the server's certificate.
 pub(crate) fn trusted(directory: &Path) -> io::Result<String> {
+    record(&directory.join(TRUSTED))
+}
+
+fn record(file: &Path) -> io::Result<String> {
     let mut text = String::new();
-    let file = File::open(directory.join(TRUSTED))?;
-    file.take(1024).read_to_string(&mut text)?;
+    File::open(file)?.take(1024).read_to_string(&mut text)?;
     Ok(text)
 }
 
@@ -178,12 +181,8 @@ pub(crate) fn store_trusted(directory: &Path, text: &str) -> io::Result<()> {
 
 /// The stored record of the server that windrode is linked to.
 pub(crate) fn paired(directory: &Path) -> io::Result<Option<String>> {
-    match File::open(directory.join(PAIRED)) {
-        Ok(file) => {
-            let mut text = String::new();
-            file.take(1024).read_to_string(&mut text)?;
-            Ok(Some(text))
-        }
+    match record(&paired_file(directory)) {
+        Ok(text) => Ok(Some(text)),
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
         Err(error) => Err(error),
     }
@@ -191,7 +190,12 @@ pub(crate) fn paired(directory: &Path) -> io::Result<Option<String>> {
 
 /// Stores which server windrode is linked to, durable before it returns.
 pub(crate) fn store_paired(directory: &Path, text: &str) -> io::Result<()> {
-    replace(directory, &directory.join(PAIRED), text)
+    replace(directory, &paired_file(directory), text)
+}
+
+/// The file of that record.
+pub(crate) fn paired_file(directory: &Path) -> PathBuf {
+    directory.join(PAIRED)
 }
 
 fn replace(directory: &Path, file: &Path, text: &str) -> io::Result<()> {
@@ -220,7 +224,7 @@ const GRANTED: &str = "token";
 /// The name of the server's trust record there.
 pub(crate) const TRUSTED: &str = "trusted-server";
 /// The name of the record of the server that windrode is linked to.
-pub(crate) const PAIRED: &str = "paired-server";
+const PAIRED: &str = "paired-server";
 /// The name of the open access request there.
 const REQUESTED: &str = "access-request";
 /// Servers grant JSON web tokens of a few hundred bytes.

@@ -164,7 +164,7 @@ impl Work {
         match journal.keep_channels(spells) {
             Ok(()) => (self.channels, self.channels_failed) = (None, false),
             Err(error) => {
-                // The disk's own trouble is told elsewhere: once is enough here.
+                // A faulty disk is reported elsewhere: one warning is enough here.
                 if !self.channels_failed {
                     warn!("the health of the channels is not written yet: {error}");
                 }

@@ -273,7 +273,7 @@ impl Lane {
         }
     }
 
-    /// What the record of its health has to be told, if anything.
+    /// What goes to the record of its health now, if anything.
     pub(super) fn news(&mut self, now: Now, anchored: bool, waiting: usize) -> Vec<Spell> {
         let state = self.state();
         let fault = match state {

@@ -524,7 +524,7 @@ impl Outbox {
         }
     }
 
-    /// Tells each channel's health to the record.
+    /// Sends each channel's health to the record.
     fn watch_channels(&mut self, now: Now) {
         for at in 0..self.lanes.len() {
             let Some(lane) = self.lanes.get(at) else {

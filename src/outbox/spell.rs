@@ -1,12 +1,12 @@
 //! The record of one channel's health: spells of one state, with counts.
 //!
 //! A new spell begins when the state, the kind of the last failure, or whether she lies at anchor changes; so the
-//! counts of a stay do not mix with those before it. A spell is told when it begins, when its counts change, and once
-//! more when it ends. A success alone is told every [`PROOF_EVERY`] at most, because a channel is checked each minute or
-//! so all night.
+//! counts of a stay do not mix with those before it. A spell is written when it begins, when its counts change, and
+//! once more when it ends. A success alone is written every [`PROOF_EVERY`] at most, because a channel is checked each
+//! minute or so all night.
 //!
 //! A connection may come and go every few seconds for a whole night. So a spell is [`SHORTEST`] old before the next one
-//! is told, and a channel has to work that long before it counts as working again; the record then has the moment of the
+//! is written, and a channel has to work that long before it counts as working again; the record then has the moment of the
 //! change itself. A shorter change only adds to the counts of the spell in which it falls: a link that comes and goes
 //! shows as one failure with many failed attempts. The first attempt of a run and weighing do not wait.
 //!
@@ -20,7 +20,7 @@ use crate::time::{Tick, Timestamp};
 /// See the module documentation.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Log {
-    /// The present spell as it was told last, and when it was told first.
+    /// The present spell as it was written last, and when it was written first.
     told: Option<(Spell, Tick)>,
     /// A change that has to last before it goes to the record.
     change: Option<Change>,
@@ -49,7 +49,7 @@ impl Log {
         self.failed = self.failed.saturating_add(1);
     }
 
-    /// When a change is to be told, if it lasts until then.
+    /// When a change is written, if it lasts until then.
     pub(super) fn due(&self) -> Option<Tick> {
         self.change.map(|change| change.due)
     }

@@ -2,7 +2,7 @@
 //!
 //! In a harbour the servers of other boats may answer on the same wireless network. So a server that was found is
 //! joined only if it is the one that this windrode was linked to before, or if there never was one and exactly
-//! one server answers. In every other case nothing is joined, and the crew is told what was found and what to
+//! one server answers. In every other case nothing is joined, and a message to the crew says what was found and what to
 //! write in the configuration. The effects (the question on the network, the connection) are the shell's; this
 //! module reads what came back and decides.
 //!
@@ -11,7 +11,7 @@
 //! Connection Establishment"; observed on signalk-server 2.32.0). All of it is text of a peer: it is bounded and
 //! stripped of control characters here.
 //!
-//! A server that ran on this computer stays there: over the network nobody takes its place, whatever id he announces.
+//! A server that ran on this computer stays there: no server on the network takes its place, whatever its id.
 //!
 //! Weakness: over plain `ws` a server proves nothing. While our server, kept at another computer's address, does not
 //! answer there, a computer that announces its id and greets with it is taken for it, though it gets no token (see
@@ -246,6 +246,17 @@ pub enum Kept {
     Unnamed,
 }
 
+impl Kept {
+    /// Is this the last address of the boat's own server, or is none known, as before the server was noted?
+    #[must_use]
+    pub fn may_be_at(&self, address: &str) -> bool {
+        match self {
+            Self::Server(paired) => paired.address == address,
+            Self::Nothing | Self::Unnamed => true,
+        }
+    }
+}
+
 /// Why no server was joined.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Refusal {
@@ -407,8 +418,7 @@ impl Patience {
     /// `local`; else after this long without an answer.
     #[must_use]
     pub fn is_over(&self, now: Tick, kept: &Kept, local: &str, after: Duration) -> bool {
-        let elsewhere = matches!(kept, Kept::Server(paired) if paired.address != local);
-        elsewhere
+        !kept.may_be_at(local)
             || self
                 .silent_since
                 .is_some_and(|since| now.since(since) >= after)

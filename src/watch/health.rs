@@ -116,7 +116,7 @@ impl Health {
             .partition(|(priority, ..)| *priority > Priority::Caution);
         let ailing = self.ailing(now);
         // A clock that was set is no reason to wake anybody, since no timer depends on it.
-        // Nor is a token that expires: there is time, and its end is told as a lost link.
+        // Nor is a token that expires: there is time, and once it has expired the link is reported as lost.
         // Nor is a server that may be another boat's: the crew sees at once whether it is theirs.
         let mild = [
             unmarked,
@@ -201,7 +201,7 @@ impl Health {
     }
 }
 
-/// How long before its end an expiring token is told: a fortnight, time enough for a crew that looks once a week.
+/// How long before its end an expiring token is reported: a fortnight, enough for a crew that looks once a week.
 pub const TOLD_AHEAD_MS: i64 = 14 * 86_400_000;
 
 /// The title of an alert of the hazard `watch`: its first clause, which says who did what or what is wrong.

@@ -236,17 +236,26 @@ async fn the_paired_server_gets_its_token_at_its_new_address_once_it_has_greeted
         keeper: Keeper::Daemon,
         ..plan(nowhere(), paired(GONE_SECURE, true), Some(TOKEN))
     };
-    // Nothing vouches for it yet.
+    // Nothing vouches for it, however often it is joined: its own certificate must not.
     let look = async || vec![ours.announced(OURS)];
-    let joined = plan.join(look).await.unwrap();
-    assert_eq!(joined.withheld, Some(Withheld::Unproven));
-    assert!(ours.tokens().is_empty());
-    // Its certificate is kept by now.
+    for _ in 0..2 {
+        let joined = plan.join(look).await.unwrap();
+        assert_eq!(joined.withheld, Some(Withheld::Unproven));
+        assert!(ours.tokens().is_empty());
+        assert!(!folder.path().join("trusted-server").exists());
+    }
+    // It greets where it was last, so its certificate is kept, and vouches for it elsewhere.
+    let there = Plan {
+        kept: paired(&ours.address().to_string(), true),
+        ..plan.clone()
+    };
+    there.join(async || Vec::new()).await.unwrap();
     assert!(folder.path().join("trusted-server").exists());
     let joined = plan.join(look).await.unwrap();
     assert_eq!((joined.address, joined.withheld), (ours.address(), None));
     let shown = ours.shown.lock().unwrap().clone();
-    assert_eq!(shown[2..], [None, Some("Bearer s3same".to_owned())]);
+    let same = Some("Bearer s3same".to_owned());
+    assert_eq!(shown[4..], [None, same.clone(), None, same]);
     // Somebody with another certificate.
     let impostor = Server::encrypted(OURS, OTHER).await;
     let look = async || vec![impostor.announced(OURS)];
@@ -255,7 +264,7 @@ async fn the_paired_server_gets_its_token_at_its_new_address_once_it_has_greeted
     assert!(!impostor.was_visited());
 }
 
-/// Otherwise the right server would be refused for ever after.
+/// Otherwise the right server would be refused from then on.
 #[tokio::test]
 async fn the_certificate_of_a_server_that_pretends_is_not_kept() {
     let theirs = Server::encrypted(THEIRS, OTHER).await;

@@ -119,7 +119,7 @@ fn nobody_can_add_to_another_s_answer() {
     assert_eq!(urls, ["ws://192.168.1.20:3000"]);
 }
 
-/// A name that points to itself would keep a careless parser busy for ever.
+/// A name that points to itself would keep a careless parser busy without end.
 #[test]
 fn a_name_that_points_to_itself_ends() {
     let mut packet = answer(7, Vec::new());

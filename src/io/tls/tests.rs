@@ -113,7 +113,7 @@ fn an_unreadable_trust_record_is_reported() {
     assert!(matches!(distrust(&why), Some(Distrust::Changed { .. })));
 }
 
-/// A power cut or a bad memory card: that is no sign of another server, and nothing is trusted instead.
+/// A power cut or a bad memory card damages it. That does not point to another server, and no certificate is trusted.
 #[test]
 fn a_damaged_trust_record_is_told_as_that_with_the_remedy() {
     let folder = tempfile::tempdir().unwrap();
@@ -186,6 +186,19 @@ fn the_certificate_of_a_server_that_was_found_is_stored_only_once_it_is_known_wh
     assert!(shake_hands(&ours.config, OTHER).is_err());
     assert!(shake_hands(&found(folder.path()).config, OTHER).is_err());
     assert_eq!(std::fs::read_to_string(&file).unwrap(), kept);
+}
+
+/// The first connection asks who the server is, and the second must reach the same one.
+#[test]
+fn a_command_accepts_no_other_certificate_at_its_second_connection() {
+    let folder = tempfile::tempdir().unwrap();
+    let id = "urn:mrn:imo:mmsi:230099999";
+    let found = found_server_config(None, folder.path(), id, Keeper::Command);
+    shake_hands(&found.config, TERN).unwrap();
+    found.pin.store();
+    assert!(!folder.path().join("trusted-server").exists());
+    assert!(shake_hands(&found.config, OTHER).is_err());
+    shake_hands(&found.config, TERN).unwrap();
 }
 
 fn found(folder: &Path) -> FoundTls {

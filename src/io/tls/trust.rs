@@ -156,6 +156,10 @@ pub struct Pin(pub(super) Kept);
 impl Pin {
     /// The server is the one it says it is: what it showed is stored, unless a record was there before.
     pub fn store(&self) {
+        // A command stores nothing, and goes on with what it was shown.
+        if self.0.keeper == Keeper::Command {
+            return;
+        }
         let shown = self.0.unwritten().take();
         if let Some(shown) = shown {
             self.0.store(&shown);

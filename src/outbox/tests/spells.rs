@@ -123,12 +123,12 @@ fn a_link_that_comes_and_goes_is_one_failure_with_many_attempts() {
         ]
     );
     assert_eq!((spells[2].since, spells[2].failed), (begun, 900));
-    // The moment at which it worked for good, though that was told a minute later.
+    // The moment at which it worked for good, though that was written a minute later.
     let late = well.millis_since(spells[3].since);
     assert!((0..=2000).contains(&late), "{late}");
 }
 
-/// Each change lasts just long enough to be told.
+/// Each change lasts just long enough to be written.
 #[test]
 fn at_most_one_spell_a_minute_begins() {
     let mut bench = Bench::new(vec![route("mate")]);

@@ -21,9 +21,17 @@ fn offer(last: u8, id: &str, secure: bool) -> Offer {
 fn paired(id: &str, secure: bool) -> Kept {
     Kept::Server(Paired {
         self_id: ServerId::parse(id).unwrap(),
-        address: "ws://192.168.1.9:3000".to_owned(),
         secure,
+        ..ours_at("ws://192.168.1.9:3000")
     })
+}
+
+fn ours_at(address: &str) -> Paired {
+    Paired {
+        self_id: ServerId::parse(OURS).unwrap(),
+        address: address.to_owned(),
+        secure: address.starts_with("wss"),
+    }
 }
 
 fn refused(found: &[Offer], kept: &Kept) -> Refusal {
@@ -90,11 +98,7 @@ fn nobody_on_the_network_takes_the_place_of_a_server_on_this_computer() {
         "ws://0.0.0.0:3000",
         "ws://tern.localhost:80",
     ] {
-        let record = Paired {
-            self_id: ServerId::parse(OURS).unwrap(),
-            address: address.to_owned(),
-            secure: address.starts_with("wss"),
-        };
+        let record = ours_at(address);
         assert!(record.is_here(), "{address}");
         let kept = Kept::Server(record);
         for impostor in &impostors {
@@ -120,12 +124,7 @@ fn nobody_on_the_network_takes_the_place_of_a_server_on_this_computer() {
         "ws://mylocalhost:3000",
         "",
     ] {
-        let record = Paired {
-            self_id: ServerId::parse(OURS).unwrap(),
-            address: address.to_owned(),
-            secure: false,
-        };
-        assert!(!record.is_here(), "{address}");
+        assert!(!ours_at(address).is_here(), "{address}");
     }
 }
 

@@ -183,9 +183,7 @@ impl DragTest {
         let outward = quiet.then(|| line * (1.0 / line.length().get().max(1.0)));
         self.pace.take(now);
         let velocity = seen.velocity.filter(|_| self.pace.velocity_spans());
-        if seen.stays {
-            self.track.believe_far_jumps();
-        }
+        self.track.believe_far_jumps(seen.stays);
         let antenna = self.track.take(now, fix, velocity, outward);
         let worse = (seen.sigma.get() / self.accuracy).max(1.0);
         let minutes = self.track.sigma() * worse;

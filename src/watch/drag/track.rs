@@ -44,7 +44,7 @@ pub(super) struct Track {
     since: Tick,
     /// The smooth track starts again with this fix.
     again: bool,
-    /// A far jump at the next fix is not subtracted.
+    /// A far jump is not subtracted now.
     believes: bool,
     /// Sum of the velocity.
     run: Offset,
@@ -156,9 +156,9 @@ impl Track {
         })
     }
 
-    /// A far jump at the next fix has been waited for already.
-    pub(super) const fn believe_far_jumps(&mut self) {
-        self.believes = true;
+    /// Whether a far jump at the next fixes has been waited for already.
+    pub(super) const fn believe_far_jumps(&mut self, believes: bool) {
+        self.believes = believes;
     }
 
     /// Takes a fix and returns where the antenna is now. `outward` points from the anchor to the boat; it is `None`
@@ -230,7 +230,6 @@ impl Track {
         seconds: f64,
         by_doppler: bool,
     ) {
-        let believes = std::mem::take(&mut self.believes);
         let length = step.length().get();
         let room = seconds * if by_doppler { ROOM_DOPPLER } else { ROOM_ALONE };
         let limit = JUMP.max(5.0 * self.usual.sqrt()) + room;
@@ -246,7 +245,7 @@ impl Track {
                 let share = seconds / USUAL_OVER;
                 self.usual += share * (length * length - self.usual);
             }
-        } else if believes && length > leap::ROOM.get() {
+        } else if self.believes && length > leap::ROOM.get() {
             self.jump = None;
             self.again = true;
         } else if seconds <= GAP && self.unbroken(now) < UNTOLD {
@@ -408,13 +407,7 @@ const LEAST: f64 = 0.3;
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn east(metres: f64) -> Offset {
-        Offset {
-            east: metres,
-            north: 0.0,
-        }
-    }
+    use crate::geodesy::east;
 
     /// This also holds if it ends while nothing is received.
     #[test]

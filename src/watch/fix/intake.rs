@@ -19,7 +19,7 @@
 //! positions count only once it has reported the method again, or after [`WORD_WAIT`](receiver) if they differ from
 //! the last one. Coordinates that have not changed since its last report, more than [`QUALITY_STANDS`](receiver) ago,
 //! do not count. An NMEA 0183 receiver may speak under several talkers, RMC as `GP` and GGA as `GN`: a source that
-//! never reports its method uses the report of the other satellite talkers on its connection ([`is_companion`]).
+//! never reports its method uses the report of the other satellite talkers on its connection (see [`quality`]).
 //! Tests: `a_stale_position_after_a_silence_waits_for_the_receivers_word`,
 //! `the_word_of_one_talker_counts_for_the_other`.
 //!
@@ -36,10 +36,10 @@
 //!
 //! A third kind hangs with the speed of its last report: position, course and a speed above zero are the same to the last
 //! digit for 20 s, ten reports, and ten times as long as ever before at anchor. A receiver that pins its position says that
-//! she lies still: its speed is zero (in a boat's logs of three days, 3 h, positions are pinned for up to 471 s, always with
+//! she lies still: its speed is zero (in three hours of a boat's logs from three days, positions are pinned for up to 471 s, always with
 //! a speed of zero; with a speed above zero no three values were the same for more than 3 reports). From 4 reports on the
 //! speed is not used. Weakness: a receiver that hangs with a speed of exactly zero, while its satellites still change, is
-//! told from one that pins its position only by the heading or after 20 minutes. Test:
+//! distinguished from one that pins its position only by the heading, or after 20 minutes. Test:
 //! `a_receiver_that_repeats_a_speed_above_zero_with_its_position_hangs`.
 //!
 //! **Leap**: a step that no boat at anchor can make: see [`leap`]. It is shown at once, and drag is judged without it for a
@@ -56,14 +56,13 @@
 //! the difference, it does not count as a good fix, and the crew is told. Test:
 //! `a_speed_that_is_stuck_does_not_hide_a_drag`.
 //!
-//! A fix is **doubtful** if it has few satellites, poor geometry, "Caution" by the receiver's own
-//! check, a scatter of fixes, or a smaller disagreement with the speed. It counts, with a wider
-//! error, and [`Intake::doubts`] says why in words.
+//! A fix may also be doubtful: see [`quality`].
 //!
 //! Weakness: a receiver that drifts away smoothly is believed; only the crew's eyes or a second
 //! receiver could reveal it.
 
 pub(in crate::watch) mod leap;
+mod quality;
 mod receiver;
 mod trust;
 
@@ -72,11 +71,9 @@ use std::time::Duration;
 
 use self::leap::Leaps;
 use self::trust::Trust;
-use crate::geodesy::{Offset, Plane, Position};
-use crate::observation::{Fact, FixIntegrity, FixMethod, Label};
+use crate::geodesy::{Offset, Position};
+use crate::observation::{FixIntegrity, FixMethod, Label};
 use crate::speech::alerts::NoFix;
-use crate::speech::remarks::Doubt;
-use crate::speech::{Depth, Ratio};
 use crate::stats::Running;
 use crate::time::Tick;
 use crate::units::{Bearing, Metres, Speed};
@@ -107,9 +104,7 @@ impl Fix {
     /// Where the antenna would be if the position had not leapt.
     #[must_use]
     pub fn without_leap(&self) -> Position {
-        self.leapt.map_or(self.antenna, |shift| {
-            Plane::at(self.antenna).position(Offset::ZERO - shift)
-        })
+        leap::without(self.antenna, self.leapt)
     }
 }
 
@@ -251,17 +246,6 @@ struct Word {
     lived: Option<Tick>,
 }
 
-impl Word {
-    /// Course and speed, or rest, at which most receivers give no course.
-    fn velocity(&self) -> Option<(Bearing, Speed)> {
-        match (self.course, self.speed) {
-            (Some(course), Some(speed)) => Some((course, speed)),
-            (None, Some(speed)) if speed <= FROZEN_SPEED => Some((Bearing::default(), Speed::ZERO)),
-            _ => None,
-        }
-    }
-}
-
 impl Intake {
     /// Starts with nothing known.
     #[must_use]
@@ -291,108 +275,7 @@ impl Intake {
     /// How often the receiver in use gives a fix.
     #[must_use]
     pub fn interval(&self) -> Option<Duration> {
-        let receiver = self.receivers.get(self.kept.as_ref()?)?;
-        Duration::try_from_secs_f64(receiver.interval.mean()?).ok()
-    }
-
-    /// Takes what a receiver reports apart from the position: the quality of its fixes, and its
-    /// velocity.
-    pub fn take_quality(&mut self, now: Tick, source: &Label, fact: &Fact) {
-        let Some(receiver) = self.receiver(source) else {
-            return;
-        };
-        match fact {
-            Fact::Satellites(v) if receiver.satellites.map(|(s, _)| s) != *v => {
-                receiver.lived = Some(now);
-                receiver.satellites = v.map(|s| (s, now));
-            }
-            Fact::HorizontalDilution(v) if receiver.dilution.map(|(d, _)| d) != *v => {
-                receiver.lived = Some(now);
-                receiver.dilution = v.map(|d| (d, now));
-            }
-            Fact::SpeedOverGround(v) if receiver.speed.map(|(s, _)| s) != *v => {
-                receiver.lived = Some(now);
-                receiver.speed = v.map(|s| (s, now));
-            }
-            Fact::CourseOverGround(v) if receiver.course.map(|(c, _)| c) != *v => {
-                receiver.lived = Some(now);
-                receiver.course = v.map(|c| (c, now));
-            }
-            Fact::FixMethod(v) => receiver.method = v.map(|m| (m, now)),
-            Fact::FixIntegrity(v) => receiver.integrity = v.map(|i| (i, now)),
-            Fact::HorizontalDilution(v) => receiver.dilution = v.map(|d| (d, now)),
-            Fact::Satellites(v) => receiver.satellites = v.map(|s| (s, now)),
-            Fact::SpeedOverGround(v) => receiver.speed = v.map(|s| (s, now)),
-            Fact::CourseOverGround(v) => receiver.course = v.map(|c| (c, now)),
-            _ => {}
-        }
-    }
-
-    /// The receiver in use now reports that the last fix was none, and had not reported anything
-    /// before that fix.
-    #[must_use]
-    pub fn takes_back(&self, fact: &Fact, fix: &Fix) -> bool {
-        let bad = matches!(fact, Fact::FixMethod(Some(method)) if *method != FixMethod::Satellite);
-        let Some(receiver) = self.kept.as_ref().and_then(|kept| self.receivers.get(kept)) else {
-            return false;
-        };
-        let word = self
-            .kept
-            .as_ref()
-            .and_then(|kept| self.word(fix.at, kept).method);
-        bad && receiver.vouched.is_none_or(|at| at < fix.at)
-            && word.is_some_and(|(method, _)| method != FixMethod::Satellite)
-    }
-
-    /// Velocity over the ground from the receiver in use, in metres a second towards east and
-    /// north, while nothing contradicts it.
-    #[must_use]
-    pub fn velocity(&self, now: Tick) -> Option<Offset> {
-        let kept = self.kept.as_ref()?;
-        let receiver = self.receivers.get(kept)?;
-        if receiver.apart_from_speed > Metres::ZERO || receiver.hangs {
-            return None;
-        }
-        let word = self.word(now, kept);
-        Some(Offset::polar(word.course?, Metres::of(word.speed?.get())))
-    }
-
-    /// What a source last reported or, if it never reports, what its companions did.
-    fn word(&self, now: Tick, source: &Label) -> Word {
-        Word {
-            method: self.said(source, |r| r.method),
-            speed: lately(now, self.said(source, |r| r.speed)),
-            course: lately(now, self.said(source, |r| r.course)),
-            speed_at: self.said(source, |r| r.speed).map(|(_, at)| at),
-            sky: self
-                .said(source, |r| r.satellites.map(|(_, at)| ((), at)))
-                .or_else(|| self.said(source, |r| r.dilution.map(|(_, at)| ((), at))))
-                .map(|((), at)| at),
-            lived: self.lived(source),
-        }
-    }
-
-    fn lived(&self, source: &Label) -> Option<Tick> {
-        self.receivers
-            .iter()
-            .filter(|(other, _)| *other == source || is_companion(source, other))
-            .filter_map(|(_, receiver)| receiver.lived)
-            .max()
-    }
-
-    fn said<T: Copy>(
-        &self,
-        source: &Label,
-        part: impl Fn(&Receiver) -> Option<(T, Tick)>,
-    ) -> Option<(T, Tick)> {
-        let own = self.receivers.get(source).and_then(&part);
-        own.or_else(|| {
-            let companions = self.receivers.iter();
-            companions
-                .filter(|(other, _)| is_companion(source, other))
-                .filter_map(|(_, receiver)| part(receiver))
-                .max_by_key(|(_, at)| *at)
-        })
+        Duration::try_from_secs_f64(self.in_use()?.interval.mean()?).ok()
     }
 
     /// Judges a position that is new.
@@ -452,8 +335,8 @@ impl Intake {
     /// How often the position of the receiver in use has leapt lately.
     #[must_use]
     pub fn leaps(&self, now: Tick) -> usize {
-        let kept = self.kept.as_ref().and_then(|kept| self.receivers.get(kept));
-        kept.map_or(0, |receiver| receiver.leaps.count(now))
+        self.in_use()
+            .map_or(0, |receiver| receiver.leaps.count(now))
     }
 
     /// Is `source` the receiver in use, or does it take over now?
@@ -495,11 +378,7 @@ impl Intake {
 
     /// Measures how far a spare receiver's fixes lie from those of the one in use.
     fn compare(&mut self, now: Tick, source: &Label, antenna: Position) {
-        let of_kept = self
-            .kept
-            .as_ref()
-            .and_then(|kept| self.receivers.get(kept)?.last_good);
-        if let Some((at, position)) = of_kept
+        if let Some((at, position)) = self.in_use().and_then(|receiver| receiver.last_good)
             && now.since(at) <= TOGETHER
             && let Some(receiver) = self.receivers.get_mut(source)
         {
@@ -509,55 +388,8 @@ impl Intake {
         }
     }
 
-    /// Error of one coordinate: the settings' figure, widened by poor geometry, few satellites and
-    /// the observed scatter.
-    fn sigma(&self, now: Tick, source: &Label) -> Metres {
-        let Some(receiver) = self.receivers.get(source) else {
-            return self.accuracy;
-        };
-        let dilution = receiver
-            .dilution_now(now)
-            .map_or(1.0, |d| (d / GOOD_DILUTION).clamp(1.0, 5.0));
-        let few = receiver
-            .satellites_now(now)
-            .map_or(1.0, |n| if n < FEW_SATELLITES { 1.5 } else { 1.0 });
-        let caution = match receiver.integrity {
-            Some((FixIntegrity::Caution, _)) => 2.0,
-            _ => 1.0,
-        };
-        let apart = receiver.apart_from_speed.get() / 2.0;
-        let scatter = receiver.scatter_now().hypot(apart);
-        Metres::of((self.accuracy.get() * dilution * few * caution).hypot(scatter))
-    }
-
-    /// Why the fix of the receiver in use is doubtful; empty if it is not.
-    #[must_use]
-    pub fn doubts(&self, now: Tick) -> Vec<Doubt> {
-        let Some(receiver) = self.kept.as_ref().and_then(|kept| self.receivers.get(kept)) else {
-            return Vec::new();
-        };
-        let mut doubts = Vec::new();
-        if let Some(count) = receiver.satellites_now(now).filter(|n| *n < FEW_SATELLITES) {
-            doubts.push(Doubt::Satellites {
-                count: count.into(),
-            });
-        }
-        if let Some(dilution) = receiver.dilution_now(now).filter(|d| *d >= POOR_DILUTION) {
-            let dilution = Ratio(dilution);
-            doubts.push(Doubt::Geometry { dilution });
-        }
-        if matches!(receiver.integrity, Some((FixIntegrity::Caution, _))) {
-            doubts.push(Doubt::Caution);
-        }
-        if receiver.scatter_now() >= MUCH_SCATTER {
-            let by = Depth(Metres::of(receiver.scatter_now()));
-            doubts.push(Doubt::Scatter { by });
-        }
-        if receiver.apart_from_speed > Metres::ZERO {
-            let by = receiver.apart_from_speed;
-            doubts.push(Doubt::Apart { by });
-        }
-        doubts
+    fn in_use(&self) -> Option<&Receiver> {
+        self.receivers.get(self.kept.as_ref()?)
     }
 
     fn receiver(&mut self, source: &Label) -> Option<&mut Receiver> {
@@ -572,31 +404,7 @@ impl Intake {
     }
 }
 
-/// Two sources that may be one receiver: satellite talkers (IEC 61162-1, talker identifiers GP, GN, GL, GA,
-/// GB, GQ, GI; BD and QZ of older receivers) on one connection of the data server.
-fn is_companion(source: &Label, other: &Label) -> bool {
-    let talker = |label: &Label| -> Option<(String, bool)> {
-        let (connection, talker) = label.as_str().rsplit_once('.')?;
-        Some((connection.to_owned(), SATELLITE_TALKERS.contains(&talker)))
-    };
-    talker(source).is_some_and(|(_, satellite)| satellite) && talker(source) == talker(other)
-}
-
-fn lately<T>(now: Tick, said: Option<(T, Tick)>) -> Option<T> {
-    said.filter(|(_, at)| now.since(*at) <= VELOCITY_STANDS)
-        .map(|(value, _)| value)
-}
-
-const SATELLITE_TALKERS: [&str; 9] = ["GP", "GN", "GL", "GA", "GB", "GQ", "GI", "BD", "QZ"];
-/// As long as reports of other instruments count.
-const VELOCITY_STANDS: Duration = Duration::from_secs(15);
 const PREFERRED_STEADY: Duration = Duration::from_mins(1);
-const GOOD_DILUTION: f64 = 2.0;
-const POOR_DILUTION: f64 = 3.0;
-/// Metres: a good receiver's fixes scatter by a decimetre from one second to the next, those on a
-/// grid of a thousandth of a minute by 0.7 m (the reference recordings).
-const MUCH_SCATTER: f64 = 1.5;
-const FEW_SATELLITES: u32 = 5;
 const FROZEN_SPEED: Speed = Speed::of(0.5);
 const FROZEN_ANYWAY: Duration = Duration::from_mins(20);
 const JUMP_ROOM: Metres = Metres::of(40.0);

@@ -43,7 +43,7 @@ use room::{Circle, Hull};
 use telling::{Doing, HerCircle, Neighbour, Told};
 use vessel::{OLD, Vessel};
 
-use crate::geodesy::{Offset, Plane, Position};
+use crate::geodesy::{Offset, Plane, Position, Tangent};
 use crate::observation::{Fact, Label, NavState};
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Metres};
@@ -324,7 +324,10 @@ impl Neighbours {
         if self.vessels.len() < MOST {
             return true;
         }
-        let off = |position: Position| self.here.map(|here| rank(here, position));
+        // A plane is off by a few percent at 100 km, which does not matter here. 2000 geodesics for each vessel that
+        // comes to a full table would take seconds in a crowded sound.
+        let plane = self.here.map(Tangent::at);
+        let off = |position| plane.map(|plane| plane.offset(position).length().get());
         let comes = facts.iter().find_map(|fact| match fact {
             Fact::Position(Some(position)) => off(*position),
             _ => None,
@@ -344,14 +347,6 @@ impl Neighbours {
             _ => false,
         }
     }
-}
-
-/// An order by distance from `here`, by an equirectangular map: 2000 geodesics for each vessel that comes to a full
-/// table would take seconds in a crowded sound. Off by a few percent at 100 km, which does not matter to who is left out.
-fn rank(here: Position, other: Position) -> f64 {
-    let north = other.latitude() - here.latitude();
-    let east = (other.longitude() - here.longitude() + 540.0).rem_euclid(360.0) - 180.0;
-    (east * here.latitude().to_radians().cos()).powi(2) + north.powi(2)
 }
 
 impl Known {

@@ -1,9 +1,19 @@
-//! The token for the data server expires: told a fortnight ahead, and nobody is woken for it. The same for a server
-//! that was found on the network.
+//! The token for the data server expires: a caution a fortnight ahead, which wakes nobody. The same for a server that
+//! was found on the network.
 
 use super::*;
 
 const DAY_S: u64 = 86_400;
+
+/// The message of the first alert, a caution about the watch itself.
+fn caution(scene: &Scene) -> String {
+    let alert = scene.keeper.alerts()[0].clone();
+    assert_eq!(
+        (alert.hazard, alert.priority),
+        (Hazard::Watch, Priority::Caution)
+    );
+    alert.message
+}
 
 #[test]
 fn a_token_that_expires_is_a_caution_a_fortnight_ahead_until_it_is_renewed() {
@@ -17,27 +27,18 @@ fn a_token_that_expires_is_a_caution_a_fortnight_ahead_until_it_is_renewed() {
     ends(&mut scene, 15);
     assert!(!scene.raised(Hazard::Watch));
     ends(&mut scene, 14);
-    let alert = scene.keeper.alerts()[0].clone();
-    assert_eq!(
-        (alert.hazard, alert.priority),
-        (Hazard::Watch, Priority::Caution)
-    );
+    let message = caution(&scene);
     assert!(
-        alert
-            .message
-            .starts_with("our token for the server expires on 20"),
-        "{}",
-        alert.message
+        message.starts_with("our token for the server expires on 20"),
+        "{message}"
     );
     // It has expired.
     ends(&mut scene, 0);
     scene.run(60);
-    let alert = scene.keeper.alerts()[0].clone();
-    assert_eq!(alert.priority, Priority::Caution);
+    let message = caution(&scene);
     assert!(
-        alert.message.contains("the server expired on") && alert.message.contains("approve"),
-        "{}",
-        alert.message
+        message.contains("the server expired on") && message.contains("approve"),
+        "{message}"
     );
     // The crew approves a new one.
     ends(&mut scene, 365);
@@ -69,16 +70,9 @@ fn a_server_that_was_found_at_first_is_a_caution_with_its_name_and_address() {
     scene.keeper.handle(at(scene.second), input);
     scene.drain();
     scene.run(60);
-    let alert = scene.keeper.alerts()[0].clone();
-    assert_eq!(
-        (alert.hazard, alert.priority),
-        (Hazard::Watch, Priority::Caution)
-    );
+    let message = caution(&scene);
     assert!(
-        alert
-            .message
-            .starts_with("joined the server of `Tern` at `ws://192.168.1.20:3000`"),
-        "{}",
-        alert.message
+        message.starts_with("joined the server of `Tern` at `ws://192.168.1.20:3000`"),
+        "{message}"
     );
 }

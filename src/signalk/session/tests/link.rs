@@ -130,7 +130,7 @@ fn a_permission_taken_away_at_night_is_noticed() {
     assert_eq!(night.times(&Output::Connect).len(), 1);
 }
 
-/// A server that is not joined, and a trust record that cannot be read, are told as what they are.
+/// A server that is not joined and a trust record that cannot be read are reported as such.
 #[test]
 fn what_was_found_on_the_network_goes_into_the_log_and_what_it_means_to_the_crew() {
     let mut night = Night::new(Mood::Deaf);

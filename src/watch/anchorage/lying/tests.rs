@@ -72,6 +72,8 @@ fn a_shift_long_ago_still_shows_the_anchor() {
         ..estimate
     };
     assert!(lying.is_inside(&estimate) && !lying.is_inside(&narrow));
+    lying.surest = Some(narrow);
+    assert_eq!(lying.estimate(Metres::ZERO, Metres::of(60.0)), None);
 }
 
 #[test]

@@ -190,13 +190,7 @@ pub(super) const BROKEN: f64 = 600.0;
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn east(metres: f64) -> Offset {
-        Offset {
-            east: metres,
-            north: 0.0,
-        }
-    }
+    use crate::geodesy::east;
 
     /// The variance of a coordinate after one fix, by the filter's formulas.
     #[test]

@@ -9,7 +9,7 @@
 //! beyond it counts as motion. The leap is over when `J` is no longer than [`BACK`].
 //!
 //! **The delay is bounded.** The drag test and the calculated circle get the place less `J` for [`HELD`] at most, then the place as
-//! it is. All leaps within [`LATELY`] share that time, so a receiver that leaps to and fro does not extend it. The last
+//! it is. All leaps within [`LATELY`] share that time, so a receiver that leaps back and forth does not extend it. The last
 //! circle and the crew's own (`anchorage/circle.rs`) always get the place as it is. If one leap used two thirds of the time, its place counts
 //! from then on with the usual error, and the drag test does not wait for far jumps either; after several leaps it counts with
 //! the wider error of positions and speed that disagree. After a gap of more than [`GAP`] nothing is held: she may truly be
@@ -31,6 +31,13 @@ use std::time::Duration;
 use crate::geodesy::{Offset, Plane, Position};
 use crate::time::Tick;
 use crate::units::{Bearing, Metres, Speed};
+
+/// Where a position would be without this leap.
+pub(super) fn without(position: Position, shift: Option<Offset>) -> Position {
+    shift.map_or(position, |shift| {
+        Plane::at(position).position(Offset::ZERO - shift)
+    })
+}
 
 /// Follows one receiver. See the module documentation.
 #[derive(Clone, Debug, Default)]
@@ -64,13 +71,13 @@ struct Away {
 }
 
 impl Leaps {
-    /// Takes a position, with course and speed over the ground where they are heard. Returns the shift that is held.
+    /// Takes a position, with course and speed over the ground where they are heard.
     pub(super) fn take(
         &mut self,
         now: Tick,
         position: Position,
         velocity: Option<(Bearing, Speed)>,
-    ) -> Option<Offset> {
+    ) {
         let far = |plane: &Plane| plane.offset(position).length() > FAR;
         if self.last.is_some_and(|last| now.since(last.at) > GAP)
             || self.plane.as_ref().is_some_and(far)
@@ -101,12 +108,7 @@ impl Leaps {
             self.leap(now, seen, from.place + run - from.run);
         }
         self.end_if_due(now);
-        if self.away.is_none() && self.track.is_empty() {
-            self.track.push_back(Point {
-                place: seen,
-                ..point
-            });
-        } else if self
+        if self
             .track
             .back()
             .is_none_or(|last| now.since(last.at) >= SPACING)
@@ -124,7 +126,6 @@ impl Leaps {
         {
             self.track.pop_front();
         }
-        self.shift()
     }
 
     /// The shift that is held.
@@ -132,7 +133,7 @@ impl Leaps {
         self.away.map(|away| away.shift)
     }
 
-    /// The place is known to have leapt, and has stayed: that it disagrees with the speed is no news.
+    /// The place has leapt and has stayed, which explains a disagreement with the speed.
     pub(super) fn stays(&self, now: Tick) -> bool {
         self.stayed.is_some_and(|since| now.since(since) <= LATELY)
     }
@@ -143,11 +144,6 @@ impl Leaps {
             .iter()
             .filter(|(begun, _)| now.since(*begun) <= LATELY)
             .count()
-    }
-
-    /// With the anchor aweigh nothing is compared.
-    pub(super) fn clear(&mut self) {
-        *self = Self::default();
     }
 
     /// Where she would be without the leap.
@@ -253,13 +249,7 @@ const MOST: usize = 60;
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn east(metres: f64) -> Offset {
-        Offset {
-            east: metres,
-            north: 0.0,
-        }
-    }
+    use crate::geodesy::east;
 
     /// What is held at each second, with positions every `every` seconds; the speed over the ground, if it is heard,
     /// is that of the true motion.
@@ -278,8 +268,8 @@ mod tests {
             let speed = (truth - before) / every as f64;
             let velocity = doppler.then(|| (east(speed).bearing(), Speed::of(speed.abs())));
             let position = Plane::at(home).position(east(truth + error));
-            let shift = leaps.take(Tick::from_secs(second), position, velocity);
-            if let Some(shift) = shift {
+            leaps.take(Tick::from_secs(second), position, velocity);
+            if let Some(shift) = leaps.shift() {
                 all.push((second, shift.east));
             }
         }
@@ -338,7 +328,7 @@ mod tests {
                 0.0
             };
             let now = Tick::from_secs(*second);
-            let _ = leaps.take(
+            leaps.take(
                 now,
                 home.position(east(off)),
                 Some((east(1.0).bearing(), Speed::ZERO)),
@@ -359,7 +349,7 @@ mod tests {
         assert_eq!(all.len() as u64, HELD.as_secs());
     }
 
-    /// Whatever the receiver does: leaps to and fro, on and on, or ever farther.
+    /// The receiver leaps back and forth, or farther and farther.
     #[test]
     fn leaps_on_leaps_never_extend_the_time() {
         let to_and_fro = |period: u64| {
@@ -388,6 +378,20 @@ mod tests {
             "{}",
             farther.len()
         );
+    }
+
+    /// The third leap has no time left to be held, so nothing shows yet which place is right.
+    #[test]
+    fn a_place_counts_as_the_right_one_only_after_most_of_the_time() {
+        let mut leaps = Leaps::default();
+        let home = Plane::at(Position::new(59.8539, 23.26).unwrap());
+        for second in 0..200_u64 {
+            let off = if (second / 20) % 2 == 1 { 40.0 } else { 0.0 };
+            let now = Tick::from_secs(second);
+            leaps.take(now, home.position(east(off)), None);
+            assert!(!leaps.stays(now), "{second}");
+        }
+        assert!(leaps.count(Tick::from_secs(200)) > 3);
     }
 
     /// Drags of up to 3 m/s, with a speed over the ground that shows them, that is missing, or that says nothing of it;

@@ -2,13 +2,14 @@
 
 use std::time::Duration;
 
-use super::leap::Leaps;
+use super::leap::{self, Leaps};
+use super::quality::{FEW_SATELLITES, MUCH_SCATTER, POOR_DILUTION};
 use super::trust::{Conduct, Trust};
 use super::{
-    FEW_SATELLITES, FROZEN_ANYWAY, FROZEN_SPEED, FROZEN_TURN_DEGREES, Fault, JUMP_ROOM, JUMP_SPEED,
-    MUCH_SCATTER, Motion, POOR_DILUTION, Receiver, Still, Word,
+    FROZEN_ANYWAY, FROZEN_SPEED, FROZEN_TURN_DEGREES, Fault, JUMP_ROOM, JUMP_SPEED, Motion,
+    Receiver, Still, Word,
 };
-use crate::geodesy::{Offset, Plane, Position};
+use crate::geodesy::Position;
 use crate::observation::{FixIntegrity, FixMethod};
 use crate::stats::Running;
 use crate::time::Tick;
@@ -63,11 +64,25 @@ impl Receiver {
             return Err(Fault::Unsafe);
         }
         self.check_frozen(now, position, word.speed, motion)?;
-        self.check_repeats(now, position, word, anchored)?;
-        self.check_hung(now, position, word, anchored)?;
+        if !anchored {
+            self.clear_anchored();
+            return self.check_jump(now, position, anchored);
+        }
+        self.check_repeats(now, position, word)?;
+        self.check_hung(now, position, word)?;
         self.check_jump(now, position, anchored)?;
-        self.check_leap(now, position, word, anchored);
-        self.check_trust(now, self.without_leap(position), word, anchored)
+        self.leaps.take(now, position, word.velocity());
+        self.check_trust(now, self.without_leap(position), word)
+    }
+
+    /// Under way every receiver's coordinates change, and nothing is compared with the speed.
+    fn clear_anchored(&mut self) {
+        self.run = Run::default();
+        self.hung = Run::default();
+        self.hangs = false;
+        self.leaps = Leaps::default();
+        self.trust.clear();
+        self.apart_from_speed = Metres::ZERO;
     }
 
     /// A receiver's report about its fix stands until the next one, but only for a limited time: the
@@ -101,18 +116,7 @@ impl Receiver {
         Ok(())
     }
 
-    fn check_trust(
-        &mut self,
-        now: Tick,
-        position: Position,
-        word: &Word,
-        anchored: bool,
-    ) -> Result<(), Fault> {
-        if !anchored {
-            self.trust.clear();
-            self.apart_from_speed = Metres::ZERO;
-            return Ok(());
-        }
+    fn check_trust(&mut self, now: Tick, position: Position, word: &Word) -> Result<(), Fault> {
         let velocity = word.velocity();
         // A speed without a course supports the distance covered, although it cannot be integrated.
         let poor = self.sees_badly(now) && word.speed.is_none_or(|speed| speed <= FROZEN_SPEED);
@@ -200,18 +204,7 @@ impl Receiver {
     }
 
     /// Everything the receiver sends is unchanged.
-    fn check_repeats(
-        &mut self,
-        now: Tick,
-        position: Position,
-        word: &Word,
-        anchored: bool,
-    ) -> Result<(), Fault> {
-        if !anchored {
-            // Under way every receiver's coordinates change.
-            self.run = Run::default();
-            return Ok(());
-        }
+    fn check_repeats(&mut self, now: Tick, position: Position, word: &Word) -> Result<(), Fault> {
         let alike = self.run.is_frozen(now, position, FROZEN_REPEATS);
         let speaks = word.sky.is_some_and(|at| now.since(at) <= SILENCE);
         let lives = word.lived.is_none_or(|at| now.since(at) < FROZEN_REPEATS);
@@ -222,18 +215,8 @@ impl Receiver {
     }
 
     /// Position, course and a speed above zero are repeated to the last digit.
-    fn check_hung(
-        &mut self,
-        now: Tick,
-        position: Position,
-        word: &Word,
-        anchored: bool,
-    ) -> Result<(), Fault> {
+    fn check_hung(&mut self, now: Tick, position: Position, word: &Word) -> Result<(), Fault> {
         self.hangs = false;
-        if !anchored {
-            self.hung = Run::default();
-            return Ok(());
-        }
         let moving = word
             .speed
             .filter(|speed| *speed > Speed::ZERO)
@@ -256,19 +239,9 @@ impl Receiver {
         Ok(())
     }
 
-    fn check_leap(&mut self, now: Tick, position: Position, word: &Word, anchored: bool) {
-        if anchored {
-            self.leaps.take(now, position, word.velocity());
-        } else {
-            self.leaps.clear();
-        }
-    }
-
     /// Where the position would be without a leap that is held.
     pub(super) fn without_leap(&self, position: Position) -> Position {
-        self.leaps.shift().map_or(position, |shift| {
-            Plane::at(position).position(Offset::ZERO - shift)
-        })
+        leap::without(position, self.leaps.shift())
     }
 
     fn check_jump(&mut self, now: Tick, position: Position, anchored: bool) -> Result<(), Fault> {

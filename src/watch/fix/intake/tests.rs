@@ -1,4 +1,5 @@
 use super::*;
+use crate::observation::Fact;
 
 const STILL: Motion = Motion {
     heading: None,
@@ -404,6 +405,29 @@ fn scatter_and_poor_geometry_widen_the_error() {
         panic!("a poor geometry is still a fix");
     };
     assert!((fix.sigma.get() - 7.5).abs() < 0.1);
+}
+
+/// A leap is not the scatter of a receiver that sees badly, and the speed contradicts nothing but the leap.
+#[test]
+fn a_leap_that_is_held_does_not_widen_the_error() {
+    let source = gps("gps0.GP");
+    let mut intake = intake();
+    intake.set_anchored(true);
+    for second in 0..150 {
+        let rest = Fact::SpeedOverGround(Some(Speed::ZERO));
+        intake.take_quality(Tick::from_secs(second), &source, &rest);
+        let off = if (100..130).contains(&second) {
+            40.0
+        } else {
+            0.0
+        };
+        let Verdict::Fix(fix) = feed(&mut intake, second, "gps0.GP", off) else {
+            panic!("a leap is a fix, {second}");
+        };
+        assert!(fix.sigma.get() < 2.6, "{second}: {:?}", fix.sigma);
+        assert_eq!(fix.disagrees, None, "{second}");
+        assert_eq!(intake.doubts(Tick::from_secs(second)), [], "{second}");
+    }
 }
 
 #[test]

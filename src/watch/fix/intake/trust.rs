@@ -213,6 +213,7 @@ const FAR: Metres = Metres::of(1000.0);
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geodesy::east;
 
     fn home() -> Position {
         Position::new(59.8539, 23.26).unwrap()
@@ -238,13 +239,6 @@ mod tests {
             }
         }
         worst
-    }
-
-    fn east(metres: f64) -> Offset {
-        Offset {
-            east: metres,
-            north: 0.0,
-        }
     }
 
     #[test]
