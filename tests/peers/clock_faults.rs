@@ -44,10 +44,7 @@ fn a_clock_a_year_back_a_day_ahead_or_in_1970_moves_no_mark_and_hides_no_drag() 
     let server = Double::start();
     let mut aboard = Aboard::configured(server.port, None, "");
     shim.under(&mut aboard);
-    aboard.run();
-    aboard.has_fix();
-    let output = aboard.windrode(&["let-go", "--rode", "40m"]);
-    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    aboard.anchor();
     follows(&server, &aboard, 20.0);
     for (how, fault) in [
         ("year back", "clock back a year"),
@@ -114,8 +111,7 @@ fn a_phone_link_that_is_gone_for_an_hour_brings_the_alarm_once_when_it_is_back()
     Shim::quickens(&mut aboard, TIMES);
     aboard.run();
     let let_go = ["let-go", "--position", "59.8539,23.26", "--rode", "40m"];
-    let output = aboard.windrode(&let_go);
-    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    aboard.order(&let_go);
     let alarm = |posted: &super::ashore::Request| {
         let told = posted.json();
         told["hazard"] == "dataLink" && told["priority"] == "alarm" && told["event"] == "alert"

@@ -11,7 +11,7 @@ use std::process::Command;
 use serde_json::json;
 
 use super::SignalK;
-use super::tern::{Aboard, eventually};
+use super::tern::{Aboard, eventually, ip};
 
 const OURS: &str = "230099999";
 const THEIRS: &str = "230011111";
@@ -77,15 +77,6 @@ impl Drop for Harbour {
                 .status();
         }
     }
-}
-
-fn ip(arguments: &str) {
-    let output = Command::new("ip").args(arguments.split(' ')).output();
-    let output = output.expect("`ip` is missing; install it with: tests/peers/install");
-    assert!(
-        output.status.success(),
-        "a network namespace is made as root, with CAP_NET_ADMIN; run this with: sudo tests/run discovery; ip {arguments}: {output:?}"
-    );
 }
 
 fn link_is(aboard: &Aboard, what: &str, words: &str) {
@@ -161,8 +152,8 @@ fn the_boat_s_own_server_is_found_among_others_and_followed_to_its_new_address()
     assert_eq!(aboard.stop(), Some(0));
 }
 
-/// Waits until `windrode check` finds this server. While it starts on a busy computer, the server gives up announcing itself if
-/// it does not hear its own question within half a second, and says so in its log alone; then it is started again.
+/// Waits until `windrode check` finds this server. The server gives up announcing itself if it does not hear its own
+/// question within half a second, as on a busy computer, and reports that only in its log. Then it is started again.
 fn announces(harbour: &Harbour, aboard: &Aboard, server: &mut SignalK, mmsi: &str) {
     let own = format!("self id `{}`", urn(mmsi));
     for _ in 0..4 {

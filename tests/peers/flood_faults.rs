@@ -258,10 +258,7 @@ fn a_client_that_orders_without_end_fills_neither_log_nor_card_nor_descriptors()
     let instruments = Instruments::on(&server);
     let mute = Mute::before(&server);
     let mut aboard = Aboard::configured(mute.port, None, "");
-    aboard.run();
-    aboard.has_fix();
-    let output = aboard.windrode(&["let-go", "--rode", "40m"]);
-    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    aboard.anchor();
     eventually("the drawings hang", || {
         (mute.hanging.load(Ordering::Relaxed) > 0).then_some(())
     });

@@ -18,10 +18,7 @@ use super::tern::{Aboard, eventually};
 fn riding() -> (Double, Aboard) {
     let server = Double::start();
     let mut aboard = Aboard::configured(server.port, None, "");
-    aboard.run();
-    aboard.has_fix();
-    let output = aboard.windrode(&["let-go", "--rode", "40m"]);
-    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    aboard.anchor();
     follows(&server, &aboard, 20.0);
     (server, aboard)
 }

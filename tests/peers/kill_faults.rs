@@ -31,10 +31,7 @@ fn kill_9_at_random_moments_under_load_loses_no_order_that_was_answered() {
     let server = Double::start();
     let mut dice = ChaCha8Rng::seed_from_u64(SEED);
     let mut aboard = Aboard::configured(server.port, None, "");
-    aboard.run();
-    aboard.has_fix();
-    let output = aboard.windrode(&["let-go", "--rode", "40m"]);
-    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    aboard.anchor();
     let mut kept = 40_u32;
     let mut answered = 0_u32;
     let mut in_flight = 0_u32;

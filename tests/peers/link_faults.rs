@@ -16,15 +16,12 @@ use serde_json::Value;
 use super::ashore::{Manner, Odd, free_port};
 use super::cable::Cable;
 use super::fault_table::{Table, timed};
-use super::tern::{Aboard, Instruments, LONG, eventually, eventually_within};
+use super::tern::{Aboard, Instruments, LONG, eventually, eventually_within, ip};
 use super::{Mode, SignalK};
 
 /// Anchored, 20 m off, with the link up.
 fn ride(aboard: &mut Aboard, instruments: &Instruments) {
-    aboard.run();
-    aboard.has_fix();
-    let output = aboard.windrode(&["let-go", "--rode", "40m"]);
-    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    aboard.anchor();
     instruments.lie_at(20.0);
     eventually("the link is up", || is_up(aboard));
 }
@@ -241,15 +238,6 @@ impl Drop for Network {
             .args(["netns", "del", &self.name])
             .status();
     }
-}
-
-fn ip(arguments: &str) {
-    let output = Command::new("ip").args(arguments.split(' ')).output();
-    let output = output.expect("`ip` is missing; install it with: tests/peers/install");
-    assert!(
-        output.status.success(),
-        "a network namespace is made as root, with CAP_NET_ADMIN; run this with: sudo tests/run link_faults; ip {arguments}: {output:?}"
-    );
 }
 
 #[test]

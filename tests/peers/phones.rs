@@ -125,10 +125,7 @@ fn acknowledged_on_the_phone_while_the_data_server_restarts() {
     let ashore = PushServer::start();
     let instruments = Instruments::on(&server);
     let mut aboard = Aboard::with_phones(&server, &topic("skipper", &ashore.url(), ""));
-    aboard.run();
-    aboard.has_fix();
-    let output = aboard.windrode(&["let-go", "--rode", "40m"]);
-    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    aboard.anchor();
     // The circle may alarm first; the drag alarm comes last.
     instruments.drag(3.0, 130.0);
     let told = alert(&ashore, "skipper", "dragging");
@@ -144,8 +141,7 @@ fn acknowledged_on_the_phone_while_the_data_server_restarts() {
         (notice["state"] == "alarm" && silent).then_some(())
     });
     // After weighing it is removed from the phone.
-    let output = aboard.windrode(&["weigh"]);
-    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    aboard.order(&["weigh"]);
     eventually("the phone is cleared", || {
         let story = ashore.story("skipper");
         let cleared = |line: &Value| {

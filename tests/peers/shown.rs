@@ -110,10 +110,7 @@ fn an_acknowledged_alarm_is_still_to_be_seen() {
     let rest = server.rest();
     let instruments = Instruments::on(&server);
     let mut aboard = Aboard::of(&server);
-    aboard.run();
-    aboard.has_fix();
-    let output = aboard.windrode(&["let-go", "--rode", "40m"]);
-    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    aboard.anchor();
     instruments.drag(3.0, 130.0);
     let notice = || {
         let node = rest.get_json(&format!("{SELF}/notifications/navigation/anchor/dragging"))?;
@@ -134,8 +131,7 @@ fn an_acknowledged_alarm_is_still_to_be_seen() {
     instruments.drag(3.0, 260.0);
     let again = eventually("it sounds again", sounding);
     assert_eq!(again["status"]["canAcknowledge"], true, "{again}");
-    let output = aboard.windrode(&["acknowledge", "dragging"]);
-    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    aboard.order(&["acknowledge", "dragging"]);
     eventually("it is seen and does not sound", seen);
     assert_eq!(aboard.stop(), Some(0));
 }

@@ -250,6 +250,19 @@ impl Aboard {
             .expect("the binary runs")
     }
 
+    /// Gives an order, which must be accepted.
+    pub(crate) fn order(&self, arguments: &[&str]) {
+        let output = self.windrode(arguments);
+        assert_eq!(output.status.code(), Some(0), "{output:?}");
+    }
+
+    /// Starts it and anchors at her position, with 40 m of rode.
+    pub(crate) fn anchor(&mut self) {
+        self.run();
+        self.has_fix();
+        self.order(&["let-go", "--rode", "40m"]);
+    }
+
     /// Starts `windrode` with other arguments in the background; its output is read at the end.
     pub(crate) fn begin(&self, arguments: &[&str]) -> Child {
         self.command()
@@ -319,6 +332,16 @@ impl Drop for Aboard {
             let _ = child.wait();
         }
     }
+}
+
+/// Changes the computer's networks: `ip` with these arguments.
+pub(crate) fn ip(arguments: &str) {
+    let output = Command::new("ip").args(arguments.split(' ')).output();
+    let output = output.expect("`ip` is missing; install it with: tests/peers/install");
+    assert!(
+        output.status.success(),
+        "only root with CAP_NET_ADMIN can make a network namespace; run this with: sudo tests/run peers; ip {arguments}: {output:?}"
+    );
 }
 
 /// Polls until there is an answer: the other side is another process, and works at its own pace.

@@ -160,7 +160,7 @@ const ORDERS: [Order; 10] = [
     ),
     (
         "snubber",
-        "A snubber or bridle is on and takes the pull: she lies to the rode from the anchor to the hook, and to the snubber from there to the bow. The value is `true`, an object with any of `at` (m, rode from the anchor to the hook; the rode that is out when not given) and `length` (m, from the bow roller to the hook; `tackle.snubber_length` when not given), or `false` when it is off.",
+        "A snubber or bridle takes the pull: she lies to the rode from the anchor to the hook, and to the snubber from there to the bow. The value is `true`, an object with any of `at` (m, rode from the anchor to the hook; the rode that is out when not given) and `length` (m, from the bow roller to the hook; `tackle.snubber_length` when not given), or `false` when it is off.",
         &[
             ("hooked on where the rode comes over the roller", "true"),
             (
@@ -215,7 +215,7 @@ const ORDERS: [Order; 10] = [
     ),
     (
         "maxRadius",
-        "A swinging circle of your own, in metres from the mark to the boat's centre, or `null` for the one calculated from the rode. It uses the standard's own path.",
+        "A swinging circle that you choose, in metres from the mark to the boat's centre, or `null` for the circle calculated from the rode. It uses the standard's own path.",
         &[("a circle of 45 m", "45"), ("the calculated one", "null")],
     ),
 ];
@@ -225,7 +225,7 @@ fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
     match hazard {
         Hazard::Dragging => (
             "alarm; caution before it, while the probability of a drag is one half or more",
-            "The bow lies where an anchor that holds would not let it, and the evidence has lasted.",
+            "The bow lies where a holding anchor would keep it from lying, and the evidence has lasted.",
             "Look outside, start the engine; veer if there is room, or weigh. At a caution: check the position.",
         ),
         Hazard::SwingExceeded => (
@@ -235,17 +235,17 @@ fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
         ),
         Hazard::Shoaling => (
             "alarm; warning for low water",
-            "Less than 0.5 m under the keel now, at low water over the ground she has swung over, or by the chart at low water anywhere in the circle she can swing over. Land and dangers of unknown depth in that circle count too. Water that no chart covers is not judged, and windrode says so.",
+            "Less than 0.5 m under the keel now, at low water over the ground she has swung over, or by the chart at low water anywhere in the circle she can swing over. Land and dangers of unknown depth in that circle raise it too. Water that no chart covers is not judged, and windrode says so.",
             "Check sounder and tide table; move to deeper water.",
         ),
         Hazard::Neighbour => (
             "warning; alarm when she may touch within minutes",
-            "At anchor, by AIS: a vessel that lay still leaves her place and drifts this way, passes closer than `neighbour.distance` within 3 min, or comes to lie closer than she did. Positions are good to about 10 m and up to 3 min old.",
+            "AIS shows, while the boat is at anchor, that a vessel that lay still leaves her place and drifts this way, will pass closer than `neighbour.distance` within 3 min, or now lies closer than before. Positions are good to about 10 m and up to 3 min old.",
             "Look outside; show a light, wake her crew, start the engine.",
         ),
         Hazard::Position => (
             "alarm; caution for a single jump",
-            "At anchor, no usable fix for a minute: none, or a repeated, frozen, leaping or wandering one. Frozen means coordinates alike for 2 min, from a receiver whose last digits moved before and that repeats satellites, dilution and speed as well, or while heading or speed show that she moves, or for 20 s with the same speed above zero; otherwise for 20 min. A jump that no boat can make is a caution at once, and drag is judged without it for 45 s at most; three within 10 min are an alarm.",
+            "At anchor there is no usable fix for a minute: none arrives, or it is repeated, frozen, leaping or wandering. Frozen means that the coordinates do not change: for 20 s with the same speed above zero, for 30 s while the speed shows that she moves, for 2 min while the heading shows it, or for 2 min if the last digits moved before and satellites, dilution and speed do not change either; otherwise for 20 min. A jump that no boat can make is a caution at once, and the drag is judged without it for at most 45 s; three jumps within 10 min are an alarm.",
             "Keep a lookout, take bearings; check the receiver.",
         ),
         Hazard::DataLink => (

@@ -27,11 +27,7 @@ fn a_token_that_expires_is_a_caution_a_fortnight_ahead_until_it_is_renewed() {
     ends(&mut scene, 15);
     assert!(!scene.raised(Hazard::Watch));
     ends(&mut scene, 14);
-    let message = caution(&scene);
-    assert!(
-        message.starts_with("our token for the server expires on 20"),
-        "{message}"
-    );
+    is_caution(&scene, "our token for the server expires on 20");
     // It has expired.
     ends(&mut scene, 0);
     scene.run(60);
@@ -70,9 +66,18 @@ fn a_server_that_was_found_at_first_is_a_caution_with_its_name_and_address() {
     scene.keeper.handle(at(scene.second), input);
     scene.drain();
     scene.run(60);
-    let message = caution(&scene);
-    assert!(
-        message.starts_with("joined the server of `Tern` at `ws://192.168.1.20:3000`"),
-        "{message}"
+    is_caution(
+        &scene,
+        "joined the server of `Tern` at `ws://192.168.1.20:3000`",
     );
+}
+
+/// The first alert is a caution of the watch that begins with these words.
+fn is_caution(scene: &Scene, words: &str) {
+    let alert = &scene.keeper.alerts()[0];
+    assert_eq!(
+        (alert.hazard, alert.priority),
+        (Hazard::Watch, Priority::Caution)
+    );
+    assert!(alert.message.starts_with(words), "{}", alert.message);
 }
