@@ -70,7 +70,7 @@ fn a_base_follows_a_thousand_boats_on_one_broker() {
     pattern.kill();
     let dark = base.until(&watch(PATTERN), |said| said["state"] == "dark");
     table.row(
-        "power cut of a boat to `dark` at the base",
+        "power cut of a boat until `dark` at the base",
         since(killed, dark.at),
     );
     is_as_the_schema_says(&alarm, "");
@@ -158,11 +158,11 @@ fn a_base_follows_a_thousand_boats_on_one_broker() {
     });
     let kept = second.kept();
     table.row(
-        "a base that joins knows all of it",
+        "a base that joins has all of it",
         since(asked, second.last()),
     );
     table.text(
-        "kept by the broker: states and alarms, bytes a boat",
+        "retained by the broker: states and alarms, bytes a boat",
         format!("{}, {}", kept.0, kept.1 / BOATS),
     );
     table.text("memory of the broker", memory(broker.process()));
@@ -170,7 +170,7 @@ fn a_base_follows_a_thousand_boats_on_one_broker() {
     // The boat that hangs is noticed when one and a half of its keep-alive have passed, and comes back by itself.
     let dark = base.until(&watch(HUNG), |said| said["state"] == "dark");
     table.row(
-        "a boat hangs with its connection open: `dark` at the base",
+        "a boat hangs with its connection open: until `dark` at the base",
         since(hung_since, dark.at),
     );
     signal("CONT", hung);
