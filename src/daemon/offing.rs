@@ -69,10 +69,14 @@ impl Offing {
     }
 }
 
+/// The facts that every position report of a transponder repeats (ITU-R M.1371, messages 1 to 3).
 fn moves(fact: &Fact) -> bool {
     matches!(
         fact,
-        Fact::SpeedOverGround(_) | Fact::CourseOverGround(_) | Fact::HeadingTrue(_)
+        Fact::SpeedOverGround(_)
+            | Fact::CourseOverGround(_)
+            | Fact::HeadingTrue(_)
+            | Fact::NavState(_)
     )
 }
 
@@ -87,6 +91,7 @@ const MOST: usize = neighbours::MOST;
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::observation::NavState;
     use crate::units::{Bearing, Speed};
 
     const COVE: Position = Position::of(59.8539, 23.26);
@@ -142,6 +147,27 @@ mod tests {
         assert!(!hears(9_020, None));
         assert!(hears(10_010, Some(7_000.0)));
         assert!(hears(10_020, None));
+    }
+
+    #[test]
+    fn a_far_vessel_s_state_is_heard_with_her_position() {
+        let mut offing = Offing::default();
+        let mut hears = |secs, fact| {
+            let her = Report {
+                facts: vec![fact],
+                ..report("a", None)
+            };
+            offing.lets_through(Tick::from_secs(secs), &her, std::iter::once(COVE))
+        };
+        let state = Fact::NavState(Some(NavState::AtAnchor));
+        assert!(hears(0, state.clone()), "nothing is known of her");
+        let far = COVE.moved(Bearing::from_degrees(70.0), Metres::of(9_000.0));
+        assert!(hears(10, Fact::Position(Some(far))));
+        assert!(hears(11, state.clone()));
+        assert!(!hears(20, Fact::Position(Some(far))));
+        assert!(!hears(20, state.clone()));
+        assert!(hears(30, Fact::Position(Some(COVE))));
+        assert!(hears(31, state));
     }
 
     #[test]

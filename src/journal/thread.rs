@@ -234,9 +234,8 @@ pub(super) fn run(mut work: Work, shared: &Shared, health: &watch::Sender<Option
         if let State::Open(journal) = &mut work.disk {
             journal.count_dropped(todo.dropped);
         }
-        for entry in std::mem::take(&mut todo.entries) {
-            trouble = work.record(entry).err().or(trouble);
-        }
+        // An alarm waits for its commit, so that comes first.
+        let mut committed = false;
         if let Some(Commit {
             now,
             saved,
@@ -245,6 +244,7 @@ pub(super) fn run(mut work: Work, shared: &Shared, health: &watch::Sender<Option
         }) = todo.commit
         {
             let result = work.commit(now, saved, events);
+            committed = result.is_ok();
             for reply in waiting {
                 let _ = reply.send(result.clone());
             }
@@ -256,6 +256,12 @@ pub(super) fn run(mut work: Work, shared: &Shared, health: &watch::Sender<Option
                 let _ = reply.send(result.clone());
             }
             trouble = result.err().or(trouble);
+        }
+        for entry in std::mem::take(&mut todo.entries) {
+            trouble = work.record(entry).err().or(trouble);
+        }
+        if let (true, Some(now), State::Open(journal)) = (committed, now, &mut work.disk) {
+            trouble = journal.flush_track(now).err().or(trouble);
         }
         if let Some((_, soundings)) = todo.soundings {
             work.keep_soundings(soundings);

@@ -7,7 +7,8 @@
 //! the disk was full are written once there is room.
 //!
 //! An input alone does not wake the thread: inputs wait for a batch ([`WAKE_AFTER`], [`WAKE_AT`]), and so does the
-//! health of the channels. A commit wakes it at once and includes the inputs.
+//! health of the channels. A commit wakes it at once; the inputs are written directly
+//! after it.
 
 use std::collections::VecDeque;
 use std::path::PathBuf;

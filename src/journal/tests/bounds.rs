@@ -184,6 +184,7 @@ fn a_full_disk_is_reported_the_last_state_stands_and_the_track_waits() {
     assert_eq!(journal.reader().saved().unwrap(), state(1));
     limit(&journal, pages + 1000);
     journal.commit(at(4), &state(3), &[big]).unwrap();
+    journal.flush(at(4)).unwrap();
     assert_eq!(journal.reader().saved().unwrap(), state(3));
     assert_eq!(journal.reader().entries(this.run).count(), 1);
 }

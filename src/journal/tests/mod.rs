@@ -147,13 +147,3 @@ fn state_events_and_track_come_back_after_a_clean_stop() {
     assert_eq!(messages(at(2).utc), ["set"]);
     assert_eq!(journal.reader().entries(second.run).count(), 0);
 }
-
-#[test]
-fn a_commit_takes_the_track_along() {
-    let dir = tempfile::tempdir().unwrap();
-    let (mut journal, this) = open(dir.path());
-    journal.record(timeout(1)).unwrap();
-    journal.commit(at(2), &state(1), &[]).unwrap();
-    let (copy, _) = open(snapshot(dir.path()).path());
-    assert_eq!(copy.reader().entries(this.run).count(), 1);
-}
