@@ -142,12 +142,12 @@ fn deflated(value: &impl Serialize) -> Result<Vec<u8>, PackedError> {
 }
 
 fn inflated<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, PackedError> {
-    let mut text = Vec::new();
+    let mut text = String::new();
     ZlibDecoder::new(bytes)
         .take(LARGEST_OUT)
-        .read_to_end(&mut text)
+        .read_to_string(&mut text)
         .map_err(|error| PackedError::Damaged(error.to_string()))?;
-    serde_json::from_slice(&text).map_err(|error| PackedError::Damaged(error.to_string()))
+    serde_json::from_str(&text).map_err(|error| PackedError::Damaged(error.to_string()))
 }
 
 #[cfg(test)]

@@ -204,7 +204,7 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
 
 /// Parses the daemon's answer as the expected type.
 pub(super) fn understood<T: serde::de::DeserializeOwned>(data: Value) -> Result<T, Failure> {
-    serde_json::from_value(data).map_err(|error| {
+    control::parsed(&data).map_err(|error| {
         let why =
             format!("the daemon's answer is not understood ({error}); is it of another version?");
         Failure::new(code::SOFTWARE, why)

@@ -243,7 +243,7 @@ async fn daemon(config: &Config) -> Option<StatusReport> {
         &say,
     );
     let answer = answer.await.ok()?;
-    serde_json::from_value(answer.data?).ok()
+    crate::io::control::parsed(&answer.data?).ok()
 }
 
 /// The configured channels, with the state of each if a daemon reports it.

@@ -66,13 +66,13 @@ pub(super) fn draw() -> Result<(), Failure> {
     // score needs no privilege (proc_pid_oom_score_adj(5)); where it fails, the picture is drawn all the same.
     #[cfg(target_os = "linux")]
     let _ = fs::write("/proc/self/oom_score_adj", FIRST_TO_END);
-    let mut data = Vec::new();
+    let mut data = String::new();
     io::stdin()
         .lock()
         .take(MOST_DATA)
-        .read_to_end(&mut data)
+        .read_to_string(&mut data)
         .map_err(|error| Failure::new(code::IO, format!("no data to draw: {error}")))?;
-    let input = serde_json::from_slice(&data)
+    let input = serde_json::from_str(&data)
         .map_err(|error| Failure::new(code::DATA, format!("not a picture's data: {error}")))?;
     let png = plot::png(&input).map_err(|error| Failure::new(code::SOFTWARE, error))?;
     let mut out = io::stdout().lock();

@@ -20,6 +20,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
+use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use tokio::io::{AsyncBufReadExt, AsyncRead, AsyncReadExt, AsyncWriteExt, BufReader};
 use tokio::net::{UnixListener, UnixStream};
@@ -50,6 +51,12 @@ pub struct Response {
     /// The requested data.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub data: Option<serde_json::Value>,
+}
+
+/// An answer's data as the expected type. It is parsed from text, as JSON is nearly everywhere in this program: serde_json
+/// compiles its parser again for every kind of source and type, and that made the program 0.5 MB larger (measured).
+pub fn parsed<T: DeserializeOwned>(data: &serde_json::Value) -> Result<T, serde_json::Error> {
+    serde_json::from_str(&data.to_string())
 }
 
 /// A request that awaits its answer. Dropping it unanswered tells the client 503.

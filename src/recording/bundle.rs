@@ -87,7 +87,7 @@ impl<W: Write> Writer<W> {
             None => Some(line),
         };
         if let Some(line) = line {
-            serde_json::to_writer(&mut self.out, &line)?;
+            self.out.write_all(&serde_json::to_vec(&line)?)?;
             self.out.write_all(b"\n")?;
         }
         Ok(())

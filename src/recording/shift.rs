@@ -37,9 +37,9 @@ impl Shift {
         {
             return Ok(None);
         }
-        let mut value = serde_json::to_value(line)?;
+        let mut value = serde_json::from_str(&serde_json::to_string(&line)?)?;
         self.walk(&mut value);
-        serde_json::from_value(value).map(Some)
+        serde_json::from_str(&value.to_string()).map(Some)
     }
 
     fn walk(&mut self, value: &mut Value) {

@@ -22,7 +22,7 @@ use crate::config::{Config, ServerAddress};
 use crate::daemon::{Daemon, DaemonError, StatusReport};
 use crate::geodesy::{Plane, Position};
 use crate::io::clock::{Clock, VirtualClock};
-use crate::io::control::{Asked, Request};
+use crate::io::control::{self, Asked, Request};
 use crate::observation::Fact;
 use crate::plot::PictureInput;
 use crate::rehearse::boat::{Boat, BoatSettings};
@@ -267,7 +267,7 @@ impl World {
             value: Value::Null,
         });
         self.control.send(asked).await.ok()?;
-        serde_json::from_value(answer.await.ok()?.data?).ok()
+        control::parsed(&answer.await.ok()?.data?).ok()
     }
 
     /// What displays show on a path.
