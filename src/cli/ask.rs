@@ -25,12 +25,12 @@ pub(super) fn ask(parsed: &Windrode, order: &Order) -> Result<(), Failure> {
             },
             Some(data),
         ) => {
-            file.write(&understood(data)?)?;
+            file.write(&understood(&data)?)?;
             out::line(&format!("the picture is in `{file}`"))
         }
         (Order::Status { json: true, .. }, Some(data)) => out::line(&pretty(&data)),
         (Order::Status { json: false, .. }, Some(data)) => {
-            let report: StatusReport = understood(data)?;
+            let report: StatusReport = understood(&data)?;
             for line in status::screen(&report, out::colour()) {
                 out::line(&line)?;
             }
@@ -203,8 +203,8 @@ fn request(order: &Order) -> Result<(&'static str, Value), Failure> {
 }
 
 /// Parses the daemon's answer as the expected type.
-pub(super) fn understood<T: serde::de::DeserializeOwned>(data: Value) -> Result<T, Failure> {
-    control::parsed(&data).map_err(|error| {
+pub(super) fn understood<T: serde::de::DeserializeOwned>(data: &Value) -> Result<T, Failure> {
+    control::parsed(data).map_err(|error| {
         let why =
             format!("the daemon's answer is not understood ({error}); is it of another version?");
         Failure::new(code::SOFTWARE, why)
@@ -231,7 +231,7 @@ fn berth(options: &BerthOptions) -> Value {
 
 /// The berth as now planned, with the answer's words.
 fn berth_told(parsed: &Windrode, said: Option<&str>) -> Result<Value, Failure> {
-    let report: StatusReport = understood(put(parsed, "status", Value::Null)?)?;
+    let report: StatusReport = understood(&put(parsed, "status", Value::Null)?)?;
     let picture = report.picture;
     Ok(json!({
         "message": said,

@@ -42,7 +42,7 @@ pub(super) fn follow(parsed: &Windrode) -> Result<(), Failure> {
 
 async fn report(socket: &Path) -> Result<StatusReport, Failure> {
     let answer = ask_daemon(socket, "status", Value::Null, &Wording::default()).await?;
-    understood(answer.data.unwrap_or_default())
+    understood(&answer.data.unwrap_or_default())
 }
 
 /// The daemon's answer, unless it takes so long that the screen would be outdated meanwhile.

@@ -53,8 +53,8 @@ pub struct Response {
     pub data: Option<serde_json::Value>,
 }
 
-/// An answer's data as the expected type. It is parsed from text, as JSON is nearly everywhere in this program: serde_json
-/// compiles its parser again for every kind of source and type, and that made the program 0.5 MB larger (measured).
+/// An answer's data as the expected type. It is parsed from text, as JSON is nearly everywhere in this program: the
+/// parser is compiled again for every kind of source and type, and that made the program 0.5 MB larger (measured).
 pub fn parsed<T: DeserializeOwned>(data: &serde_json::Value) -> Result<T, serde_json::Error> {
     serde_json::from_str(&data.to_string())
 }

@@ -83,7 +83,7 @@ struct Writer<W: Write> {
 impl<W: Write> Writer<W> {
     fn put(&mut self, line: Line) -> io::Result<()> {
         let line = match &mut self.shift {
-            Some(shift) => shift.shifted(line)?,
+            Some(shift) => shift.shifted(&line)?,
             None => Some(line),
         };
         if let Some(line) = line {

@@ -25,8 +25,8 @@ pub(super) struct Shift {
 
 impl Shift {
     /// The shifted line; `None` if no part of it may be kept.
-    pub(super) fn shifted(&mut self, line: Line) -> Result<Option<Line>, serde_json::Error> {
-        if let Line::Input(entry) = &line
+    pub(super) fn shifted(&mut self, line: &Line) -> Result<Option<Line>, serde_json::Error> {
+        if let Line::Input(entry) = line
             && matches!(
                 **entry,
                 Entry {
@@ -37,7 +37,7 @@ impl Shift {
         {
             return Ok(None);
         }
-        let mut value = serde_json::from_str(&serde_json::to_string(&line)?)?;
+        let mut value = serde_json::from_str(&serde_json::to_string(line)?)?;
         self.walk(&mut value);
         serde_json::from_str(&value.to_string()).map(Some)
     }

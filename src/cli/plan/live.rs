@@ -23,7 +23,7 @@ pub(super) fn figures(parsed: &Windrode) -> Result<Figures, Failure> {
         );
         Failure { message, ..failure }
     })?;
-    ask::understood(data)
+    ask::understood(&data)
 }
 
 /// The tide at a station from now until the end of the stay.
