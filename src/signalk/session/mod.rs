@@ -22,7 +22,7 @@
 //! only the network may have failed. Metadata, commands, values and notifications are published again in
 //! either case; [`notices`](super::notices) decides whether alerts pass through `normal`.
 //!
-//! The parts: `frames` handles what arrives, `tend` what is due, `timers` when it is due; beside them are the
+//! The parts: `frames` handles what arrives and sends the alerts, `tend` does what is due, `timers` when it is due; beside them are the
 //! waits between attempts, the open requests and the logbook that keeps the log short.
 
 mod backoff;
@@ -52,7 +52,7 @@ use super::put;
 use super::reader::Reader;
 use super::resources::{ResourceIds, ResourceWrite, Resources};
 use super::{SourceLabel, shortened};
-use crate::alert::hazard::{AlertView, Hazard};
+use crate::alert::hazard::Hazard;
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::speech::Wording;
@@ -273,15 +273,6 @@ impl Session {
         self.picture.clone_from(picture);
         self.picture_changed(now, turned);
         self.draw();
-    }
-
-    /// An alert changed, or has to be shown again.
-    pub fn handle_alert(&mut self, now: Now, alert: &AlertView) {
-        self.notices.hold(alert);
-        if self.context().is_some() {
-            let values = self.notices.publish(now, alert.hazard);
-            self.publish_notices(now, &values);
-        }
     }
 
     /// The watch answered a command.

@@ -18,7 +18,7 @@ mod soup;
 use serde_json::{Value, json};
 
 use super::*;
-use crate::alert::hazard::{AlertState, Hazard, Priority};
+use crate::alert::hazard::{AlertState, AlertView, Hazard, Priority};
 use crate::geodesy::Position;
 use crate::observation::{Fact, FixMethod};
 use crate::signalk::access::Rights;
