@@ -255,12 +255,6 @@ impl Sensors {
         self
     }
 
-    /// Their properties.
-    #[must_use]
-    pub const fn settings(&self) -> &SensorSettings {
-        &self.settings
-    }
-
     /// Makes an instrument fail, or repairs it.
     pub fn set(&mut self, instrument: Instrument, condition: Condition) {
         if let Some(slot) = self.conditions.get_mut(instrument as usize) {

@@ -318,12 +318,6 @@ impl Session {
         self.context().and_then(ServerId::parse)
     }
 
-    /// The number of values that were not what their path promises.
-    #[must_use]
-    pub fn malformed(&self) -> u64 {
-        self.reader.malformed()
-    }
-
     /// Our vessel's context; `None` until the server has greeted.
     fn context(&self) -> Option<&str> {
         self.greeted().map(|greeted| greeted.context.as_str())
