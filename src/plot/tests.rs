@@ -23,15 +23,12 @@ fn time() -> Timestamp {
 }
 
 fn alert(hazard: Hazard, priority: Priority, state: AlertState, message: &str) -> AlertView {
+    let since = time().minus(Duration::from_secs(40));
     AlertView {
         hazard,
         priority,
         state,
-        message: message.to_owned(),
-        since: time().minus(Duration::from_secs(40)),
-        raise: 1,
-        escalation: 0,
-        escalated: false,
+        ..AlertView::drag(since, message)
     }
 }
 
@@ -426,32 +423,11 @@ fn no_two_texts_touch_and_none_leaves_the_picture() {
 
 #[test]
 fn other_vessels_are_drawn_where_they_lie_with_their_circles_and_names() {
-    use crate::watch::neighbours::telling::{Doing, HerCircle, Neighbour};
     let mut input = tern();
-    let lies = |name: &str, degrees: f64, metres: f64| {
-        let bearing = Bearing::from_degrees(degrees);
-        let position = COVE.moved(bearing, Metres::of(metres));
-        Neighbour {
-            name: name.to_owned(),
-            doing: Doing::AtAnchor,
-            position,
-            bearing,
-            distance: Metres::of(metres),
-            heard_ago: 94.0,
-            speed: None,
-            circle: Some(HerCircle {
-                anchor: position.moved(Bearing::from_degrees(45.0), Metres::of(30.0)),
-                radius: Metres::of(44.0),
-                assumed: true,
-            }),
-            room_at_worst: Some(Metres::of(-4.0)),
-            room_together: Some(Metres::of(31.0)),
-        }
-    };
     input.picture.neighbours = vec![
-        lies("Plover", 300.0, 60.0),
-        lies("a name that is far too long for the picture", 120.0, 70.0),
-        lies("far", 0.0, 5000.0),
+        charts::neighbour("Plover", 300.0, 60.0),
+        charts::neighbour("a name that is far too long for the picture", 120.0, 70.0),
+        charts::neighbour("far", 0.0, 5000.0),
     ];
     no_collisions(&input);
     let tree = read(&svg(&input)).unwrap();
