@@ -46,7 +46,7 @@ use self::joining::{JoinError, Joined};
 use self::offing::Offing;
 use self::phones::Phones;
 use self::picture::{Earlier, Sketches};
-use self::pulse::{Beat, Pulse};
+use self::pulse::Pulse;
 pub(crate) use self::server::tls as server_tls;
 use self::server::{Home, Token};
 pub use self::status::{Figures, StatusReport};
@@ -437,19 +437,21 @@ impl Daemon {
         }
     }
 
-    /// Feeds the service manager's watchdog only while the watch hears, judges and reports.
-    fn feed_watchdog(&mut self) {
-        let every = systemd::watchdog_period().map_or(WATCHDOG_EVERY, |p| p.min(WATCHDOG_EVERY));
-        let beat = Beat {
-            now: self.clock.now().tick,
-            rounds: self.turns.rounds(),
-            judged: self.keeper.judged(),
-            announced: self.announced,
-            due: self.due(),
+    /// Gives the watch an input, which is kept in the journal first.
+    fn feed(&mut self, now: Now, input: Input) {
+        let entry = Entry {
+            now,
+            input: input.clone(),
         };
-        if self.pulse.feeds(beat, every) {
-            systemd::feed_watchdog();
-            systemd::status(&self.status_line());
+        self.record_input(&entry);
+        self.journal.record(entry);
+        self.keeper.handle(now, input);
+    }
+
+    /// A fix may show something that cannot wait for the next round.
+    fn judge_news(&mut self, now: Now) {
+        if self.keeper.has_news() && self.haste.takes(now.tick) {
+            self.feed(now, Input::Timeout);
         }
     }
 
@@ -501,22 +503,6 @@ impl Daemon {
     }
 }
 
-impl Happening {
-    const fn source(&self) -> Option<Source> {
-        Some(match self {
-            Self::Stop(_) => return None,
-            Self::Due => Source::Timers,
-            Self::Opened(_) => Source::Opening,
-            Self::Received(_) => Source::Socket,
-            Self::Asked(_) => Source::Orders,
-            Self::Errand(_) => Source::Errands,
-            Self::Heard(_) => Source::Phones,
-            Self::Display(_) => Source::Displays,
-            Self::Disk => Source::Disk,
-        })
-    }
-}
-
 /// The journal on its thread; if the disk cannot be used, the thread alone, which keeps trying.
 fn open_journal(
     config: &Config,
@@ -552,5 +538,4 @@ fn open_journal(
 const DESCRIPTION: &str = "windrode, the anchor watch";
 /// An alarm waits no longer than this for the disk.
 const DISK_LIMIT: Duration = Duration::from_secs(2);
-const WATCHDOG_EVERY: Duration = Duration::from_secs(5);
 const PRUNE_EVERY: Duration = Duration::from_hours(1);

@@ -119,12 +119,6 @@ impl DirectionWindow {
             .unwrap_or_default()
     }
 
-    /// Forgets everything.
-    pub fn clear(&mut self) {
-        self.samples.clear();
-        self.sum = Sum::default();
-    }
-
     fn forget(&mut self, now: Tick) {
         while self
             .samples
@@ -160,14 +154,13 @@ impl Sum {
     }
 }
 
-/// Exponentially weighted mean and variance of an irregularly sampled value.
+/// Exponentially weighted mean of an irregularly sampled value.
 ///
-/// The weight of a sample falls by a factor of `e` in one time constant, whatever the sampling rate
-/// (Welford in the form of West 1979, with weights `1 - exp(-Δt/τ)`).
+/// The weight of a sample falls by a factor of `e` in one time constant, whatever the sampling rate.
 #[derive(Clone, Copy, Debug)]
 pub struct Running {
     tau: Duration,
-    state: Option<(Tick, f64, f64)>,
+    state: Option<(Tick, f64)>,
 }
 
 impl Running {
@@ -183,15 +176,10 @@ impl Running {
             return;
         }
         self.state = Some(match self.state {
-            None => (at, value, 0.0),
-            Some((last, mean, variance)) => {
+            None => (at, value),
+            Some((last, mean)) => {
                 let gain = 1.0 - (-at.secs_since(last) / self.tau.as_secs_f64().max(1e-9)).exp();
-                let step = value - mean;
-                (
-                    at.max(last),
-                    mean + gain * step,
-                    (1.0 - gain) * (variance + gain * step * step),
-                )
+                (at.max(last), mean + gain * (value - mean))
             }
         });
     }
@@ -199,18 +187,7 @@ impl Running {
     /// The mean, once there is a sample.
     #[must_use]
     pub fn mean(&self) -> Option<f64> {
-        self.state.map(|(_, mean, _)| mean)
-    }
-
-    /// The standard deviation about the running mean, once there is a sample.
-    #[must_use]
-    pub fn deviation(&self) -> Option<f64> {
-        self.state.map(|(_, _, variance)| variance.max(0.0).sqrt())
-    }
-
-    /// Forgets everything.
-    pub fn clear(&mut self) {
-        self.state = None;
+        self.state.map(|(_, mean)| mean)
     }
 }
 
@@ -276,16 +253,14 @@ mod tests {
         assert!(steadiness < 1e-9);
     }
 
+    /// A square wave about zero.
     #[test]
-    fn running_deviation_finds_the_spread_of_a_square_wave() {
+    fn the_running_mean_evens_out_and_ignores_what_is_no_number() {
         let mut running = Running::new(Duration::from_secs(100));
         for second in 0..5000 {
-            running.push(
-                Tick::from_secs(second),
-                if second % 2 == 0 { 3.0 } else { -3.0 },
-            );
+            let value = if second % 2 == 0 { 3.0 } else { -3.0 };
+            running.push(Tick::from_secs(second), value);
         }
-        assert!((running.deviation().unwrap() - 3.0).abs() < 0.05);
         running.push(Tick::from_secs(5001), f64::NAN);
         assert!(running.mean().unwrap().abs() < 0.1);
     }

@@ -6,20 +6,19 @@ pub(crate) mod chart;
 pub(crate) mod daemon;
 mod pages;
 mod plan;
+mod replay;
 pub(crate) mod report;
 pub(crate) mod search;
 mod setup;
+mod tide;
 
 use std::ffi::OsString;
 use std::fs;
-use std::io::Write as _;
 use std::path::Path;
 use std::process::{Output, Stdio};
 use std::sync::OnceLock;
 
 use assert_cmd::Command;
-use flate2::Compression;
-use flate2::write::GzEncoder;
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -72,21 +71,17 @@ impl Windrode {
     }
 
     /// The output and exit code, for checks of another kind.
-    pub(crate) fn output(self) -> Output {
+    pub(crate) fn output(&self) -> Output {
         command(self.dir.path())
             .args(&self.arguments)
-            .write_stdin(self.stdin)
+            .write_stdin(self.stdin.clone())
             .output()
             .unwrap()
     }
 
     #[track_caller]
-    fn status(self, code: i32) {
-        let output = command(self.dir.path())
-            .args(&self.arguments)
-            .write_stdin(self.stdin)
-            .output()
-            .unwrap();
+    fn status(&self, code: i32) {
+        let output = self.output();
         let folder = self.dir.path().to_string_lossy().into_owned();
         let told = |stream: &[u8]| String::from_utf8_lossy(stream).replace(&folder, "DIR");
         assert_eq!(told(&output.stdout), self.stdout, "standard output");
@@ -288,135 +283,12 @@ fn a_server_that_is_not_there_is_named_by_its_address() {
         .status(69);
 }
 
-/// Ten seconds of position and depth, with an order to let go in the middle.
-fn recording() -> String {
-    let mut lines = Vec::new();
-    for second in 0..10 {
-        lines.push(format!(
-            r#"{{"context":"vessels.self","updates":[{{"$source":"gps0.GP","timestamp":"2026-06-01T21:30:0{second}Z","values":[{{"path":"navigation.position","value":{{"latitude":59.8539,"longitude":23.26}}}},{{"path":"environment.depth.belowSurface","value":8.0}}]}}]}}"#
-        ));
-        if second == 4 {
-            lines.push(PUT.to_owned());
-        }
-    }
-    lines.join("\n") + "\n"
-}
-
-const PUT: &str = r#"{"context":"vessels.self","put":{"path":"navigation.anchor.watch.letGo","value":{"rode":40}}}"#;
-/// 40 m of rode over 8 m of water and 1 m of freeboard: sqrt((40 · 1.02)² - 9²) = 39.79 m.
-const LET_GO: &str = concat!(
-    r#"{"time":"2026-06-01T21:30:04.000Z","event":"phase","message":"setting: anchor let go at 59°51.234'N 023°15.600'E, 40 m of rode to be veered, in 8.0 m of water; there is no heading, so this is the position of the GPS antenna, and the anchor may lie 11 m from it","evidence":{"anchorDistance":0.0,"phase":"setting","reach":39.79}}"#,
-    "\n"
-);
-const COUNTS: &str = "11 lines over 9 s: 10 deltas, 1 commands, 0 skipped; 1 events\n";
-
-#[test]
-fn a_recording_is_replayed_from_a_file_packed_or_not_and_from_standard_input() {
-    let text = recording();
-    let mut packer = GzEncoder::new(Vec::new(), Compression::default());
-    packer.write_all(text.as_bytes()).unwrap();
-    let packed = packer.finish().unwrap();
-    Windrode::new(&["replay", "night.jsonl"])
-        .file("night.jsonl", text.as_bytes())
-        .says(LET_GO)
-        .complains(COUNTS)
-        .status(0);
-    Windrode::new(&["replay", "night.jsonl.gz"])
-        .file("night.jsonl.gz", &packed)
-        .says(LET_GO)
-        .complains(COUNTS)
-        .status(0);
-    Windrode::new(&["replay", "-"])
-        .stdin(text.as_bytes())
-        .says(LET_GO)
-        .complains(COUNTS)
-        .status(0);
-    Windrode::new(&["replay", "-"])
-        .stdin(&packed)
-        .says(LET_GO)
-        .complains(COUNTS)
-        .status(0);
-}
-
-#[test]
-fn letting_go_can_be_said_for_a_recording_that_has_no_order() {
-    let text = recording().replace(&format!("{PUT}\n"), "");
-    Windrode::new(&[
-        "replay",
-        "-",
-        "--let-go",
-        "2026-06-01T21:30:04Z",
-        "--rode",
-        "40m",
-    ])
-    .stdin(text.as_bytes())
-    .says(LET_GO)
-    .complains("10 lines over 9 s: 10 deltas, 1 commands, 0 skipped; 1 events\n")
-    .status(0);
-    Windrode::new(&["replay", "-", "--rode", "40m"])
-        .complains(
-            "error: the following required arguments were not provided:\n  --let-go <TIME>\n\n\
-             Usage: windrode replay --let-go <TIME> --rode <LENGTH> --config <FILE> <FILE>\n\n\
-             For more information, try '--help'.\n",
-        )
-        .status(64);
-}
-
-#[test]
-fn bad_lines_are_told_with_their_number_and_skipped() {
-    let text = recording().replacen('\n', "\n{\"updates\":\n", 1);
-    Windrode::new(&["replay", "-"])
-        .stdin(text.as_bytes())
-        .says(LET_GO)
-        .complains(
-            "windrode: line 2 skipped: the frame cannot be read: EOF while parsing a value at line 1 \
-             column 11; one JSON object a frame is expected\n\
-             12 lines over 9 s: 10 deltas, 1 commands, 1 skipped; 1 events\n",
-        )
-        .status(0);
-}
-
-#[test]
-fn what_is_no_recording_is_said_to_be_none() {
-    Windrode::new(&["replay", "none.jsonl"])
-        .complains(
-            "windrode: `none.jsonl` cannot be read: No such file or directory (os error 2)\n",
-        )
-        .status(74);
-    // The first bytes of a picture: not UTF-8, and no lines to speak of.
-    Windrode::new(&["replay", "tern.png"])
-        .file("tern.png", b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\xff\xfe")
-        .complains(
-            "windrode: line 1 skipped: invalid utf-8 sequence of 1 bytes from index 0\n\
-             windrode: line 2 skipped: the frame cannot be read: expected value at line 1 column 1; one \
-             JSON object a frame is expected\n\
-             windrode: line 3 skipped: invalid utf-8 sequence of 1 bytes from index 8\n\
-             3 lines over 0 s: 0 deltas, 0 commands, 3 skipped; 0 events\n\
-             windrode: `tern.png` holds no Signal K delta; one JSON message a line is expected\n",
-        )
-        .status(65);
-    Windrode::new(&["replay", "cut.gz"])
-        .file("cut.gz", b"\x1f\x8b\x08\0\0\0\0\0\0\x03\xcbH")
-        .complains(
-            "windrode: line 1 skipped: the recording is cut off here\n\
-             1 lines over 0 s: 0 deltas, 0 commands, 1 skipped; 0 events\n\
-             windrode: `cut.gz` holds no Signal K delta; one JSON message a line is expected\n",
-        )
-        .status(65);
-    Windrode::new(&["replay", "-"])
-        .complains(
-            "0 lines over 0 s: 0 deltas, 0 commands, 0 skipped; 0 events\n\
-             windrode: `-` holds no Signal K delta; one JSON message a line is expected\n",
-        )
-        .status(65);
-}
-
 /// As `| head -1` leaves it, but certainly closed before the first word.
 #[test]
 fn a_reader_that_has_gone_ends_a_command_quietly() {
     let dir = TempDir::new().unwrap();
     fs::write(dir.path().join("tern.toml"), "").unwrap();
-    fs::write(dir.path().join("night.jsonl"), recording()).unwrap();
+    fs::write(dir.path().join("night.jsonl"), replay::recording()).unwrap();
     for arguments in [&["check", "--offline"][..], &["replay", "night.jsonl"]] {
         let (reader, writer) = std::io::pipe().unwrap();
         drop(reader);
@@ -496,78 +368,6 @@ fn a_night_that_does_not_exist_is_refused_with_the_way_to_the_names() {
     assert_eq!(output.status.code(), Some(64));
     let said = String::from_utf8_lossy(&output.stderr);
     assert!(said.contains("`windrode rehearse --list`"), "{said}");
-}
-
-#[test]
-fn the_tide_is_printed_with_datum_zone_source_and_cautions() {
-    Windrode::new(&[
-        "tide",
-        "--station",
-        "noaa/8444012",
-        "--from",
-        "2026-06-01",
-        "--to",
-        "1 Jun 2026",
-        "--utc",
-    ])
-    .says(
-        "\
-             Deer Island (South End), MA, United States (noaa/8444012)\n\
-             at 42°20.898'N 070°57.600'W\n\
-             a secondary station: differences to Boston (noaa/8443970)\n\
-             heights above mean lower low water (MLLW); times in UTC\n\
-             \n\
-             Mon 1 Jun 2026\n\
-             \x20 high  04:22    2.98 m    9.8 ft\n\
-             \x20 low   10:48    0.13 m    0.4 ft\n\
-             \x20 high  17:04    2.59 m    8.5 ft\n\
-             \x20 low   22:50    0.50 m    1.6 ft\n\
-             \n\
-             - calculated from moon and sun alone: wind, air pressure, rain and ice move the\n\
-             \x20 level as well, in a gale by a metre and more\n\
-             - chart datum and the bottom change; keep a margin, sound the depth yourself,\n\
-             \x20 and heed the official tables and warnings\n\
-             - an aid, not a substitute for a proper lookout and anchor watch, the skipper's\n\
-             \x20 judgement and local rules; not for navigation\n\
-             Constants: US National Oceanic and Atmospheric Administration (public domain).\n",
-    )
-    .status(0);
-}
-
-#[test]
-fn a_tide_that_cannot_be_told_says_what_to_write() {
-    for (arguments, told) in [
-        (
-            &["tide"][..],
-            "for which place? name it with `--near LAT,LON`, a station with `--station ID` or, for good, as `water.station` in the configuration",
-        ),
-        (
-            &["tide", "--station", "nowhere"],
-            "no tide station is called `nowhere`; `windrode tide --near LAT,LON` lists the nearest ones",
-        ),
-        (
-            &["tide", "--station", "8443970", "--from", "1/6/2026"],
-            "`--from 1/6/2026` can be read two ways; write `2026-06-01` or `1 Jun 2026`",
-        ),
-        (
-            &[
-                "tide",
-                "--station",
-                "8443970",
-                "--from",
-                "2026-06-01",
-                "--to",
-                "2026-06-30",
-                "--every",
-                "1s",
-            ],
-            "`--every 1 s` makes 2592001 heights in this time; 100000 is the most",
-        ),
-    ] {
-        Windrode::new(arguments)
-            .complains(&format!("windrode: {told}\n"))
-            .status(64);
-    }
 }
 
 /// The daemon's own order: a picture's data comes in, the PNG goes out.

@@ -18,14 +18,10 @@ use std::process::Command;
 
 use flate2::Compression;
 use flate2::write::GzEncoder;
-use windrode::daemon::StatusReport;
 use windrode::rehearse::library;
 use windrode::rehearse::library::player::Player;
 use windrode::rehearse::library::script::Script;
-use windrode::rehearse::night::Audience;
 use windrode::speech::Wording;
-use windrode::time::Timestamp;
-use windrode::watch::messages::Event;
 
 fn recordings() -> Vec<PathBuf> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/recordings");
@@ -59,7 +55,7 @@ fn the_library_s_recordings_are_written_again_where_asked() {
         let mut player = Player::new(&script, 1, Wording::default(), start);
         player.record();
         while !player.is_over() {
-            player.step(&mut Nobody);
+            player.step(&mut ());
         }
         let mut lines = player.take_record().join("\n");
         lines.push('\n');
@@ -125,15 +121,6 @@ fn header(script: &Script) -> String {
         wrapped("expected    ", &expected),
     ];
     lines.join("\n") + "\n"
-}
-
-struct Nobody;
-
-impl Audience for Nobody {
-    fn story(&mut self, _at: Timestamp, _words: &str) {}
-    fn event(&mut self, _event: &Event) {}
-    fn progress(&mut self, _done: f64, _at: Timestamp) {}
-    fn screen(&mut self, _report: &StatusReport) {}
 }
 
 /// The nights kept as recordings.

@@ -44,18 +44,9 @@ fn rehearsed(seed: u64) -> (TempDir, night::Report, Vec<String>) {
 fn held(name: Name, seed: u64) -> (TempDir, night::Report, Vec<String>) {
     let folder = TempDir::new().unwrap();
     let mut recorder = Recorder::default();
-    let runtime = tokio::runtime::Builder::new_current_thread()
-        .enable_all()
-        .build()
-        .unwrap();
-    let night = night::hold(
-        name,
-        seed,
-        folder.path().to_owned(),
-        Wording::default(),
-        &mut recorder,
-    );
-    let report = runtime.block_on(night).unwrap();
+    let place = folder.path().to_owned();
+    let night = night::hold(name, seed, place, Wording::default(), &mut recorder);
+    let report = crate::block_on(night).unwrap();
     (folder, report, recorder.outputs)
 }
 
@@ -84,6 +75,14 @@ fn replayed(folder: &TempDir) -> (Vec<String>, Saved) {
     (outputs, keeper.unwrap().saved())
 }
 
+/// Names the first output that differs.
+#[track_caller]
+fn assert_same(live: &[String], again: &[String]) {
+    let differ = live.iter().zip(again).find(|(live, again)| live != again);
+    assert_eq!(differ, None);
+    assert_eq!(live.len(), again.len());
+}
+
 #[test]
 fn a_rehearsal_passes_and_its_journal_replays_to_the_same_outputs() {
     let (folder, report, outputs) = rehearsed(1);
@@ -98,12 +97,7 @@ fn a_rehearsal_passes_and_its_journal_replays_to_the_same_outputs() {
         assert!(some, "no output `{kind}`");
     }
     let (again, saved) = replayed(&folder);
-    let differ = outputs
-        .iter()
-        .zip(&again)
-        .find(|(live, again)| live != again);
-    assert_eq!(differ, None);
-    assert_eq!(outputs.len(), again.len());
+    assert_same(&outputs, &again);
     let journal = Reader::open(folder.path()).unwrap();
     assert_eq!(journal.saved().unwrap(), saved);
     // The journal has the bottom that she lay over, reduced by the tide of the rehearsal.
@@ -144,12 +138,7 @@ fn a_crowded_night_with_a_chart_replays_to_the_same_outputs() {
     assert_eq!(said, asked + 2);
     std::fs::remove_dir_all(folder.path().join("charts")).unwrap();
     let (again, saved) = replayed(&folder);
-    let differ = outputs
-        .iter()
-        .zip(&again)
-        .find(|(live, again)| live != again);
-    assert_eq!(differ, None);
-    assert_eq!(outputs.len(), again.len());
+    assert_same(&outputs, &again);
     assert_eq!(journal.saved().unwrap(), saved);
     // The night is the same each time, however fast the disk is.
     let (_, second, same) = held(Name::Crowded, 1);

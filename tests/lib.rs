@@ -26,3 +26,12 @@ mod stories;
 mod tackle;
 mod threats;
 mod tide;
+
+/// Runs async code in a test without a runtime.
+fn block_on<T>(future: impl Future<Output = T>) -> T {
+    tokio::runtime::Builder::new_current_thread()
+        .enable_all()
+        .build()
+        .unwrap()
+        .block_on(future)
+}

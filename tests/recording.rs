@@ -12,21 +12,12 @@ use tempfile::TempDir;
 use windrode::config::Config;
 use windrode::journal::Reader;
 use windrode::recording::{Bundled, bundle};
-use windrode::rehearse::night::{self, Audience, Name};
+use windrode::rehearse::night::{self, Name};
 use windrode::replay::compare::{Compared, compare};
 use windrode::replay::{Counts, Listener, ReplayOptions, replay, replay_run, unpacked};
 use windrode::speech::Wording;
 use windrode::time::Timestamp;
 use windrode::watch::messages::Event;
-
-struct Silent;
-
-impl Audience for Silent {
-    fn story(&mut self, _at: Timestamp, _words: &str) {}
-    fn event(&mut self, _event: &Event) {}
-    fn progress(&mut self, _done: f64, _at: Timestamp) {}
-    fn screen(&mut self, _report: &windrode::daemon::StatusReport) {}
-}
 
 #[derive(Default)]
 struct Both {
@@ -52,14 +43,10 @@ impl Listener for Both {
 /// The folder of a night's journal and recording.
 fn held(name: Name) -> TempDir {
     let folder = TempDir::new().unwrap();
-    let runtime = tokio::runtime::Builder::new_current_thread()
-        .enable_all()
-        .build()
-        .unwrap();
     let place = folder.path().to_owned();
-    let mut silent = Silent;
-    let night = night::hold(name, 1, place, Wording::default(), &mut silent);
-    assert!(runtime.block_on(night).unwrap().passed());
+    let mut nobody = ();
+    let night = night::hold(name, 1, place, Wording::default(), &mut nobody);
+    assert!(crate::block_on(night).unwrap().passed());
     folder
 }
 

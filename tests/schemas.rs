@@ -88,16 +88,7 @@ fn what_a_drill_shows_is_as_the_schema_says() {
     let crew = Wording::in_language(Language::German);
     let mut drill = Drill::new("windrode-drill".parse().unwrap(), "Slow drag", crew);
     let about = metadata();
-    let alert = AlertView {
-        hazard: Hazard::Dragging,
-        priority: Priority::Alarm,
-        state: AlertState::ActiveUnacknowledged,
-        message: "der Anker schliert: 9 m".to_owned(),
-        since: utc,
-        raise: 1,
-        escalation: 0,
-        escalated: false,
-    };
+    let alert = AlertView::drag(utc, "der Anker schliert: 9 m");
     let mut sent = vec![drill.values(now, &WatchState::default())];
     sent.extend(drill.alert(now, &alert));
     let mut shown = Map::new();

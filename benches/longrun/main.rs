@@ -26,7 +26,7 @@ use windrode::rehearse::boat::EngineOrder;
 use windrode::rehearse::night;
 use windrode::rehearse::sea::WindKnot;
 use windrode::rehearse::world::{World, WorldError};
-use windrode::units::{Bearing, Hertz, Metres, Speed};
+use windrode::units::{Hertz, Metres, Speed};
 use windrode::watch::messages::{EventKind, Output};
 
 use self::common::option;
@@ -87,10 +87,14 @@ async fn month(days: u64, folder: &Path, counts: &Path) -> Result<Vec<Day>, Worl
     let mut settings = night::settings(1, folder.to_owned());
     // The wind freshens and eases each day, and goes round by 30°.
     settings.sea.wind = (0..=days * 2)
-        .map(|half| WindKnot {
-            at: Duration::from_hours(12) * u32::try_from(half).unwrap_or(0),
-            direction: Bearing::from_degrees(if half % 2 == 0 { 225.0 } else { 255.0 }),
-            speed: Speed::from_knots(if half % 2 == 0 { 9.0 } else { 17.0 }),
+        .map(|half| {
+            let at = Duration::from_hours(12) * u32::try_from(half).unwrap_or(0);
+            let (from, knots) = if half % 2 == 0 {
+                (225.0, 9.0)
+            } else {
+                (255.0, 17.0)
+            };
+            WindKnot::new(at, from, Speed::from_knots(knots))
         })
         .collect();
     let mut world = World::start(settings).await?;

@@ -230,6 +230,23 @@ pub struct AlertView {
     pub escalated: bool,
 }
 
+impl AlertView {
+    /// The alarm of a drag that nobody has answered yet, for tests.
+    #[must_use]
+    pub fn drag(since: Timestamp, message: impl Into<String>) -> Self {
+        Self {
+            hazard: Hazard::Dragging,
+            priority: Priority::Alarm,
+            state: AlertState::ActiveUnacknowledged,
+            message: message.into(),
+            since,
+            raise: 1,
+            escalation: 0,
+            escalated: false,
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

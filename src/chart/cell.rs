@@ -117,7 +117,7 @@ fn group<'a>(mut placed: Vec<(Extent, &'a Piece)>, blocks: &mut Vec<(Extent, Vec
     else {
         return;
     };
-    let points: usize = placed.iter().map(|(_, piece)| piece.shape.len()).sum();
+    let points: usize = placed.iter().map(|(_, piece)| piece.shape.points()).sum();
     if placed.len() == 1 || points <= BLOCK && placed.len() <= BLOCK_PIECES {
         blocks.push((extent, placed.into_iter().map(|(_, piece)| piece).collect()));
         return;
@@ -278,7 +278,7 @@ mod tests {
             let Shape::Area(rings) = &piece.shape else {
                 panic!()
             };
-            assert!(piece.shape.len() <= MOST_POINTS);
+            assert!(piece.shape.points() <= MOST_POINTS);
             assert!(area(rings) > 0);
             sum += area(rings);
         }
@@ -292,7 +292,13 @@ mod tests {
             cell.pieces.len()
         );
         for (extent, pieces) in blocks {
-            assert!(pieces.iter().map(|piece| piece.shape.len()).sum::<usize>() <= BLOCK);
+            assert!(
+                pieces
+                    .iter()
+                    .map(|piece| piece.shape.points())
+                    .sum::<usize>()
+                    <= BLOCK
+            );
             assert!(
                 pieces
                     .iter()

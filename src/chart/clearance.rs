@@ -72,18 +72,6 @@ impl Room {
             ..self
         })
     }
-
-    /// The centre.
-    #[must_use]
-    pub const fn centre(self) -> Position {
-        self.centre
-    }
-
-    /// The radius.
-    #[must_use]
-    pub const fn radius(self) -> Metres {
-        self.radius
-    }
 }
 
 /// What the boat needs, and the tide. Heights are above chart datum.

@@ -183,7 +183,7 @@ impl Reading {
                     );
                 }
             }
-            self.points += shape.len();
+            self.points += shape.points();
             self.features.push((object, shape));
             if self.points > MOST_POINTS || self.features.len() > MOST_FEATURES {
                 return Err(ParseError::TooLarge);

@@ -112,17 +112,11 @@ impl Shape {
 
     /// The number of points.
     #[must_use]
-    pub fn len(&self) -> usize {
+    pub fn points(&self) -> usize {
         match self {
             Self::Point(path) | Self::Line(path) => path.0.len(),
             Self::Area(rings) => rings.iter().map(|ring| ring.0.len()).sum(),
         }
-    }
-
-    /// Whether it has no points.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.len() == 0
     }
 
     /// The smallest box around it; `None` without a point.

@@ -94,7 +94,7 @@ impl Sheet {
     #[must_use]
     pub fn size(&self) -> (usize, usize) {
         self.tree.iter().fold((0, 0), |(pieces, points), placed| {
-            (pieces + 1, points + placed.piece.shape.len())
+            (pieces + 1, points + placed.piece.shape.points())
         })
     }
 

@@ -198,7 +198,7 @@ impl ChartRoom {
                     path: path.clone(),
                     error,
                 })?;
-                points += read.iter().map(|piece| piece.shape.len()).sum::<usize>();
+                points += read.iter().map(|piece| piece.shape.points()).sum::<usize>();
                 if points > most {
                     return Err(ChartRoomError::TooLarge(most));
                 }

@@ -13,10 +13,11 @@ use std::iter;
 use std::sync::Arc;
 use std::time::Duration;
 
+use clap::Args;
 use serde_json::json;
 
 use super::out::{self, Failure, code};
-use super::{CheckOptions, ConfigFile, ask, load_in, runtime};
+use super::{ConfigFile, InLanguage, ask, load_in, runtime};
 use crate::config::{Config, ServerAddress};
 use crate::daemon::joining::{self, JoinError, Joined, Plan};
 use crate::daemon::{StatusReport, server_tls};
@@ -36,6 +37,40 @@ use crate::speech::faults::LinkFault;
 use crate::speech::{Language, Sentence, Wording};
 use ear::Ear;
 use findings::{Found, Phone};
+
+#[derive(Debug, Args)]
+pub(super) struct CheckOptions {
+    /// Only show the configuration in force; do not contact the server.
+    #[arg(long)]
+    offline: bool,
+    /// Send a test message through this channel to a phone, and do nothing else.
+    #[arg(long, value_name = "CHANNEL", conflicts_with = "offline")]
+    push: Option<String>,
+    /// Show the configuration in force too, and where each value comes from.
+    #[arg(long)]
+    verbose: bool,
+    /// How many seconds to listen to the sensors.
+    #[arg(long, value_name = "SECONDS", default_value_t = 10, value_parser = clap::value_parser!(u64).range(1..=600))]
+    listen: u64,
+    /// As JSON.
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    language: InLanguage,
+}
+
+impl Default for CheckOptions {
+    fn default() -> Self {
+        Self {
+            offline: false,
+            push: None,
+            verbose: false,
+            listen: 10,
+            json: false,
+            language: InLanguage { language: None },
+        }
+    }
+}
 
 /// Prints the findings; fails when the watch could not work.
 pub(super) fn check(file: &ConfigFile, options: &CheckOptions) -> Result<(), Failure> {

@@ -9,33 +9,45 @@ pub(super) struct Given {
     pub(super) unit: LengthUnit,
 }
 
-/// Parses a length between two bounds; fathoms are answered in feet.
-pub(super) fn given(text: &str, what: &str, least: f64, most: f64) -> Result<Given, String> {
-    let metres = within(text, what, least, most)?;
-    let feet = ["ft", "feet", "fathoms"];
-    let unit = if feet.iter().any(|unit| text.trim_end().ends_with(unit)) {
-        LengthUnit::Feet
-    } else {
-        LengthUnit::Metres
-    };
-    Ok(Given { metres, unit })
+/// A parser of lengths between two bounds, in metres, which keeps the unit; fathoms are answered in feet.
+pub(super) fn given(
+    what: &'static str,
+    least: f64,
+    most: f64,
+) -> impl Fn(&str) -> Result<Given, String> + Clone {
+    move |text| {
+        let metres = within(what, least, most)(text)?;
+        let feet = ["ft", "feet", "fathoms"];
+        let unit = if feet.iter().any(|unit| text.trim_end().ends_with(unit)) {
+            LengthUnit::Feet
+        } else {
+            LengthUnit::Metres
+        };
+        Ok(Given { metres, unit })
+    }
 }
 
-/// Parses a length between two bounds, in metres.
-pub(super) fn within(text: &str, what: &str, least: f64, most: f64) -> Result<Metres, String> {
-    let length = parse_length(text).map_err(|error| error.to_string())?;
-    if (least..=most).contains(&length.get()) {
-        return Ok(length);
+/// A parser of lengths between two bounds, in metres; `what` begins the message about one that is not.
+pub(super) fn within(
+    what: &'static str,
+    least: f64,
+    most: f64,
+) -> impl Fn(&str) -> Result<Metres, String> + Clone {
+    move |text| {
+        let length = parse_length(text).map_err(|error| error.to_string())?;
+        if (least..=most).contains(&length.get()) {
+            return Ok(length);
+        }
+        let feet = |metres: f64| Metres::of(metres).feet().round();
+        Err(format!(
+            "{what} lies between {least} m and {most} m ({} ft and {} ft)",
+            feet(least),
+            feet(most)
+        ))
     }
-    let feet = |metres: f64| Metres::of(metres).feet().round();
-    Err(format!(
-        "{what} lies between {least} m and {most} m ({} ft and {} ft)",
-        feet(least),
-        feet(most)
-    ))
 }
 
 /// Parses a height of the tide above chart datum.
 pub(super) fn tide(text: &str) -> Result<Metres, String> {
-    within(text, "a height of the tide", -5.0, 20.0)
+    within("a height of the tide", -5.0, 20.0)(text)
 }

@@ -36,7 +36,6 @@ use crate::daemon::DRAW_PICTURE;
 use crate::geodesy::Position;
 use crate::measure::deal::{Fitted, Kind, SeaModel};
 use crate::speech::Language;
-use crate::time::Timestamp;
 use crate::units::{Metres, Speed, parse_duration, parse_length};
 use crate::watch::anchorage::kind::MooringKind;
 use out::{Failure, code};
@@ -243,7 +242,7 @@ enum Order {
     ///
     /// To see the token that the server granted, run it as the daemon's user: `sudo -u windrode
     /// windrode check`. It exits with 1 when the watch could not work.
-    Check(CheckOptions),
+    Check(check::CheckOptions),
     /// How much rode, how far she swings, what the wind does to the tackle.
     ///
     /// Options win over the configuration. What is unknown is assumed, and listed among the
@@ -279,7 +278,7 @@ enum Order {
     /// It runs as fast as the machine can. Its settings are those of --config, so two settings can be
     /// tried on one night; without it, those kept in the recording, or else those of the standard
     /// configuration. Events are JSON (schemas/event.schema.json).
-    Replay(ReplayOptions),
+    Replay(replay::ReplayOptions),
     /// The morning after: what happened at anchor, as a page for a browser.
     ///
     /// Without STAY it lists the stays that the journal has, the latest first. A stay's name is the minute the anchor was let
@@ -293,7 +292,7 @@ enum Order {
     /// 2026-06-01, "1 Jun 2026", today or a moment such as 2026-06-01T18:00Z. Heights are above the
     /// station's chart datum, which is named. Wind and air pressure move the level too, by a metre and
     /// more in a gale. Not for navigation.
-    Tide(TideOptions),
+    Tide(tide::TideOptions),
     /// Charts kept aboard, and room to swing on them.
     Chart {
         #[command(subcommand)]
@@ -349,27 +348,6 @@ struct BerthOptions {
     /// As JSON, in SI units.
     #[arg(long)]
     json: bool,
-}
-
-#[derive(Debug, Args)]
-struct CheckOptions {
-    /// Only show the configuration in force; do not contact the server.
-    #[arg(long)]
-    offline: bool,
-    /// Send a test message through this channel to a phone, and do nothing else.
-    #[arg(long, value_name = "CHANNEL", conflicts_with = "offline")]
-    push: Option<String>,
-    /// Show the configuration in force too, and where each value comes from.
-    #[arg(long)]
-    verbose: bool,
-    /// How many seconds to listen to the sensors.
-    #[arg(long, value_name = "SECONDS", default_value_t = 10, value_parser = clap::value_parser!(u64).range(1..=600))]
-    listen: u64,
-    /// As JSON.
-    #[arg(long)]
-    json: bool,
-    #[command(flatten)]
-    language: InLanguage,
 }
 
 #[derive(Debug, Args)]
@@ -444,19 +422,6 @@ struct MeasureOptions {
     json: bool,
 }
 
-impl Default for CheckOptions {
-    fn default() -> Self {
-        Self {
-            offline: false,
-            push: None,
-            verbose: false,
-            listen: 10,
-            json: false,
-            language: InLanguage { language: None },
-        }
-    }
-}
-
 fn parse_reports(text: &str) -> Result<Duration, String> {
     let every = parse_duration(text).map_err(|error| error.to_string())?;
     let allowed = Duration::from_secs(1)..=Duration::from_mins(10);
@@ -465,63 +430,6 @@ fn parse_reports(text: &str) -> Result<Duration, String> {
     } else {
         Err("write whole seconds, from 1s to 10min".to_owned())
     }
-}
-
-#[derive(Debug, Args)]
-struct ReplayOptions {
-    /// One Signal K delta or PUT message a line, plain or gzip; a recording; a directory with a
-    /// journal; - for standard input.
-    file: PathBuf,
-    /// Print only what is judged differently now than in the recording or journal.
-    ///
-    /// The exit code is 1 if anything differs.
-    #[arg(long)]
-    compare: bool,
-    /// The comparison as JSON.
-    #[arg(long, requires = "compare")]
-    json: bool,
-    /// Which run of the daemon in a journal: its number, which grows with each start; by default the last.
-    #[arg(long, value_name = "NUMBER")]
-    life: Option<i64>,
-    /// Let go at this moment of the recording, such as 2026-06-01T20:01:00Z.
-    #[arg(long, value_name = "TIME")]
-    let_go: Option<Timestamp>,
-    /// The rode veered at that moment.
-    #[arg(long, value_name = "LENGTH", value_parser = parse_length, requires = "let_go")]
-    rode: Option<Metres>,
-    /// Depth of water at that moment, if the recording has none.
-    #[arg(long, value_name = "LENGTH", value_parser = parse_length, requires = "let_go")]
-    depth: Option<Metres>,
-    /// Our own vessel's context, if the recording does not name it.
-    #[arg(long = "self", value_name = "CONTEXT")]
-    own: Option<String>,
-}
-
-#[derive(Debug, Args)]
-struct TideOptions {
-    /// The station nearest to this place, such as 59.8539,23.26; lists the next ones too.
-    #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true)]
-    near: Option<Position>,
-    /// This station, by its id or name.
-    #[arg(long, value_name = "ID")]
-    station: Option<String>,
-    /// From this day or moment, boat's time; today when not given.
-    #[arg(long, value_name = "DATE", allow_hyphen_values = true)]
-    from: Option<String>,
-    /// To the end of this day or to this moment; two days when not given.
-    #[arg(long, value_name = "DATE", allow_hyphen_values = true)]
-    to: Option<String>,
-    /// Add the height at each step, such as 30min.
-    #[arg(long, value_name = "STEP", value_parser = parse_duration)]
-    every: Option<Duration>,
-    /// Days and times in UTC, not in the boat's time zone.
-    #[arg(long)]
-    utc: bool,
-    /// As JSON.
-    #[arg(long)]
-    json: bool,
-    #[command(flatten)]
-    language: InLanguage,
 }
 
 /// The hazards that an order can name.

@@ -35,7 +35,7 @@ use crate::units::{Kilograms, Metres, Speed, parse_mass, parse_speed};
 pub(super) struct PlanOptions {
     /// Depth at the berth, such as 7m or 23ft. Without it, depth, tide, wind and boat come from the running
     /// daemon, as they are now.
-    #[arg(long, value_name = "LENGTH", value_parser = depth)]
+    #[arg(long, value_name = "LENGTH", value_parser = given("a depth to anchor in", 0.0, 200.0))]
     depth: Option<Given>,
     /// Plan for this place, such as 59.8539,23.26: the depth comes from the charts aboard unless --depth is
     /// given, and the circle is checked on them.
@@ -95,7 +95,7 @@ pub(super) struct PlanOptions {
 #[derive(Debug, Args)]
 struct BoatOptions {
     /// Bow roller above the water.
-    #[arg(long, value_name = "LENGTH", value_parser = roller)]
+    #[arg(long, value_name = "LENGTH", value_parser = within("a roller's height", 0.0, 15.0))]
     roller: Option<Metres>,
     /// Surface to the lowest point of the keel.
     #[arg(long, value_name = "LENGTH", value_parser = draught)]
@@ -104,16 +104,16 @@ struct BoatOptions {
     #[arg(long, value_name = "LENGTH", value_parser = draught)]
     transducer: Option<Metres>,
     /// Length over all.
-    #[arg(long, value_name = "LENGTH", value_parser = hull)]
+    #[arg(long, value_name = "LENGTH", value_parser = within("a length over all", 2.0, 150.0))]
     length: Option<Metres>,
     /// Greatest beam.
-    #[arg(long, value_name = "LENGTH", value_parser = beam)]
+    #[arg(long, value_name = "LENGTH", value_parser = within("a beam", 0.5, 40.0))]
     beam: Option<Metres>,
     /// Deck above the water, amidships.
     #[arg(long, value_name = "LENGTH", value_parser = draught)]
     freeboard: Option<Metres>,
     /// Masthead above the water.
-    #[arg(long, value_name = "LENGTH", value_parser = mast)]
+    #[arg(long, value_name = "LENGTH", value_parser = within("a masthead's height", 0.0, 100.0))]
     mast: Option<Metres>,
 }
 
@@ -405,40 +405,20 @@ fn explained(error: PlanError) -> String {
     .to_owned()
 }
 
-fn depth(text: &str) -> Result<Given, String> {
-    given(text, "a depth to anchor in", 0.0, 200.0)
-}
-
 fn tide(text: &str) -> Result<Metres, String> {
-    within(text, "a rise or fall of the tide", 0.0, 20.0)
-}
-
-fn roller(text: &str) -> Result<Metres, String> {
-    within(text, "a roller's height", 0.0, 15.0)
+    within("a rise or fall of the tide", 0.0, 20.0)(text)
 }
 
 fn draught(text: &str) -> Result<Metres, String> {
-    within(text, "this measure of a boat", 0.0, 15.0)
-}
-
-fn hull(text: &str) -> Result<Metres, String> {
-    within(text, "a length over all", 2.0, 150.0)
-}
-
-fn beam(text: &str) -> Result<Metres, String> {
-    within(text, "a beam", 0.5, 40.0)
-}
-
-fn mast(text: &str) -> Result<Metres, String> {
-    within(text, "a masthead's height", 0.0, 100.0)
+    within("this measure of a boat", 0.0, 15.0)(text)
 }
 
 fn rode(text: &str) -> Result<Metres, String> {
-    within(text, "a rode", 0.5, 1000.0)
+    within("a rode", 0.5, 1000.0)(text)
 }
 
 fn mark(text: &str) -> Result<Metres, String> {
-    within(text, "this length of a rode", 0.3, 50.0)
+    within("this length of a rode", 0.3, 50.0)(text)
 }
 
 pub(super) fn wind(text: &str) -> Result<Speed, String> {

@@ -4,17 +4,50 @@ mod compared;
 
 use std::fs::File;
 use std::io::{self, BufReader, Read, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
 
 use self::compared::Comparing;
 use super::out::{self, Failure, code};
 use super::progress::Progress;
-use super::{ConfigFile, ReplayOptions, load};
+use super::{ConfigFile, load};
 use crate::config::Config;
 use crate::journal::{Reader, Run};
 use crate::replay::{self, Counts, Listener};
-use crate::units::spoken;
+use crate::time::Timestamp;
+use crate::units::{Metres, parse_length, spoken};
 use crate::watch::messages::{Event, LetGo};
+
+#[derive(Debug, Args)]
+pub(super) struct ReplayOptions {
+    /// One Signal K delta or PUT message a line, plain or gzip; a recording; a directory with a
+    /// journal; - for standard input.
+    file: PathBuf,
+    /// Print only what is judged differently now than in the recording or journal.
+    ///
+    /// The exit code is 1 if anything differs.
+    #[arg(long)]
+    compare: bool,
+    /// The comparison as JSON.
+    #[arg(long, requires = "compare")]
+    json: bool,
+    /// Which run of the daemon in a journal: its number, which grows with each start; by default the last.
+    #[arg(long, value_name = "NUMBER")]
+    life: Option<i64>,
+    /// Let go at this moment of the recording, such as 2026-06-01T20:01:00Z.
+    #[arg(long, value_name = "TIME")]
+    let_go: Option<Timestamp>,
+    /// The rode veered at that moment.
+    #[arg(long, value_name = "LENGTH", value_parser = parse_length, requires = "let_go")]
+    rode: Option<Metres>,
+    /// Depth of water at that moment, if the recording has none.
+    #[arg(long, value_name = "LENGTH", value_parser = parse_length, requires = "let_go")]
+    depth: Option<Metres>,
+    /// Our own vessel's context, if the recording does not name it.
+    #[arg(long = "self", value_name = "CONTEXT")]
+    own: Option<String>,
+}
 
 /// Replays the recording.
 pub(super) fn replay(config: &ConfigFile, options: &ReplayOptions) -> Result<(), Failure> {

@@ -13,9 +13,10 @@ use std::process::Command;
 use clap::Args;
 use serde_json::Value;
 
+use super::check::{self, CheckOptions};
 use super::out::{self, Failure, code};
 use super::status::wrapped_to;
-use super::{CheckOptions, ConfigFile, check, push, runtime};
+use super::{ConfigFile, push, runtime};
 use crate::config::amend::{Question, amended};
 use crate::config::{Config, STANDARD_FILE, documents};
 use crate::daemon::joining::{self, Plan};

@@ -316,7 +316,6 @@ pub(super) const WIDTH: usize = 80;
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::alert::hazard::Hazard;
     use crate::chart::clearance::RoomTold;
     use crate::geodesy::Position;
     use crate::speech::Language;
@@ -342,16 +341,10 @@ mod tests {
                 trouble: Some("no answer in time".to_owned()),
                 waiting: 1,
             }],
-            alerts: vec![AlertView {
-                hazard: Hazard::Dragging,
-                priority: Priority::Alarm,
-                state: AlertState::ActiveUnacknowledged,
-                message: "dragging: the anchor has moved 14 m or more; the mark bears 045° at 53 m, the rode reaches 39 m; look outside, start the engine".to_owned(),
-                since: time.minus(Duration::from_secs(40)),
-                raise: 1,
-                escalation: 0,
-                escalated: false,
-            }],
+            alerts: vec![AlertView::drag(
+                time.minus(Duration::from_secs(40)),
+                "dragging: the anchor has moved 14 m or more; the mark bears 045° at 53 m, the rode reaches 39 m; look outside, start the engine",
+            )],
             picture: WatchState {
                 phase: AnchorPhase::Dragging,
                 phase_since: Some(time.minus(Duration::from_secs(40))),

@@ -8,12 +8,13 @@ mod tests;
 use std::io::{self, IsTerminal};
 use std::time::Duration;
 
+use clap::Args;
 use jiff::tz::TimeZone;
 use serde::Serialize;
 
 use super::out::{self, Failure, code};
 use super::status::wrapped_to;
-use super::{ConfigFile, TideOptions, load_in};
+use super::{ConfigFile, InLanguage, load_in};
 use crate::config::Config;
 use crate::geodesy::Position;
 use crate::io::clock::Clock;
@@ -22,8 +23,35 @@ use crate::speech::{Miles, Ratio, Tabled, Wording};
 use crate::tide::stations::{Advice, Catalogue, Nearby, Station};
 use crate::tide::{Predictor, Stand, Turn};
 use crate::time::Timestamp;
-use crate::units::{Bearing, Metres, spoken};
+use crate::units::{Bearing, Metres, parse_duration, spoken};
 use dates::Window;
+
+#[derive(Debug, Args)]
+pub(super) struct TideOptions {
+    /// The station nearest to this place, such as 59.8539,23.26; lists the next ones too.
+    #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true)]
+    near: Option<Position>,
+    /// This station, by its id or name.
+    #[arg(long, value_name = "ID")]
+    station: Option<String>,
+    /// From this day or moment, boat's time; today when not given.
+    #[arg(long, value_name = "DATE", allow_hyphen_values = true)]
+    from: Option<String>,
+    /// To the end of this day or to this moment; two days when not given.
+    #[arg(long, value_name = "DATE", allow_hyphen_values = true)]
+    to: Option<String>,
+    /// Add the height at each step, such as 30min.
+    #[arg(long, value_name = "STEP", value_parser = parse_duration)]
+    every: Option<Duration>,
+    /// Days and times in UTC, not in the boat's time zone.
+    #[arg(long)]
+    utc: bool,
+    /// As JSON.
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    language: InLanguage,
+}
 
 /// Predicts and prints.
 pub(super) fn tide(config: &ConfigFile, options: &TideOptions) -> Result<(), Failure> {

@@ -1,5 +1,5 @@
-//! Input from the command line and from errands on its way to the watch: first kept in the journal, then
-//! judged.
+//! What the command line asks and what errands bring back: answered here, or passed to the engine that it
+//! belongs to.
 
 use serde_json::json;
 use tracing::warn;
@@ -11,7 +11,7 @@ use crate::io::secrets;
 use crate::signalk::access::Rights;
 use crate::signalk::put::parse_command;
 use crate::time::Now;
-use crate::watch::messages::{By, Command, Entry, Input};
+use crate::watch::messages::{By, Command, Input};
 
 impl Daemon {
     pub(super) fn handle_asked(&mut self, asked: Asked) {
@@ -78,22 +78,5 @@ impl Daemon {
         };
         self.waiting.insert(id, asker);
         self.feed(now, Input::Command { id, command, by });
-    }
-
-    pub(super) fn feed(&mut self, now: Now, input: Input) {
-        let entry = Entry {
-            now,
-            input: input.clone(),
-        };
-        self.record_input(&entry);
-        self.journal.record(entry);
-        self.keeper.handle(now, input);
-    }
-
-    /// A fix may show something that cannot wait for the next round.
-    pub(super) fn judge_news(&mut self, now: Now) {
-        if self.keeper.has_news() && self.haste.takes(now.tick) {
-            self.feed(now, Input::Timeout);
-        }
     }
 }

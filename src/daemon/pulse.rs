@@ -7,7 +7,27 @@
 
 use std::time::Duration;
 
+use super::Daemon;
+use crate::io::systemd;
 use crate::time::Tick;
+
+impl Daemon {
+    /// Feeds the service manager's watchdog only while the watch hears, judges and reports.
+    pub(super) fn feed_watchdog(&mut self) {
+        let every = systemd::watchdog_period().map_or(WATCHDOG_EVERY, |p| p.min(WATCHDOG_EVERY));
+        let beat = Beat {
+            now: self.clock.now().tick,
+            rounds: self.turns.rounds(),
+            judged: self.keeper.judged(),
+            announced: self.announced,
+            due: self.due(),
+        };
+        if self.pulse.feeds(beat, every) {
+            systemd::feed_watchdog();
+            systemd::status(&self.status_line());
+        }
+    }
+}
 
 /// The loop's own progress, after everything was carried out.
 #[derive(Clone, Copy, Debug, Default)]
@@ -54,6 +74,7 @@ impl Pulse {
 /// The watch judges once a second; a timer this late is starving. Chosen: longer than a slow card's pause,
 /// and a sixth of the unit's `WatchdogSec`.
 const MOST_LATE: Duration = Duration::from_secs(5);
+const WATCHDOG_EVERY: Duration = Duration::from_secs(5);
 
 #[cfg(test)]
 mod tests {

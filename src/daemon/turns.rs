@@ -10,6 +10,7 @@
 
 use std::time::Duration;
 
+use super::Happening;
 use crate::time::Tick;
 
 /// Where events come from, in the order in which they are asked.
@@ -44,6 +45,23 @@ impl Source {
             Self::Orders | Self::Errands | Self::Phones | Self::Displays => 8,
             Self::Timers | Self::Opening | Self::Disk => 1,
         }
+    }
+}
+
+impl Happening {
+    /// Where it came from; nowhere if it is the end.
+    pub(super) const fn source(&self) -> Option<Source> {
+        Some(match self {
+            Self::Stop(_) => return None,
+            Self::Due => Source::Timers,
+            Self::Opened(_) => Source::Opening,
+            Self::Received(_) => Source::Socket,
+            Self::Asked(_) => Source::Orders,
+            Self::Errand(_) => Source::Errands,
+            Self::Heard(_) => Source::Phones,
+            Self::Display(_) => Source::Displays,
+            Self::Disk => Source::Disk,
+        })
     }
 }
 

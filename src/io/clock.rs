@@ -95,11 +95,6 @@ impl VirtualClock {
         self.0.send_modify(|now| *now = now.plus(duration));
     }
 
-    /// Sets UTC, forward or back, as a time service would; the tick stays.
-    pub fn set_utc(&self, utc: Timestamp) {
-        self.0.send_modify(|now| now.utc = utc);
-    }
-
     /// The clock's present moment.
     #[must_use]
     pub fn now(&self) -> Now {
@@ -145,18 +140,6 @@ mod tests {
         assert!(due(&mut sleeper));
         assert_eq!(clock.now().tick, Tick::from_secs(10));
         assert_eq!(clock.now().utc.to_string(), "2026-06-01T21:30:10.000Z");
-    }
-
-    #[tokio::test]
-    async fn a_jump_of_utc_moves_no_tick_and_wakes_nobody() {
-        let (clock, hand) = Clock::virtual_at(evening());
-        let mut sleeper = Box::pin(clock.sleep_until(Tick::from_secs(1)));
-        assert!(!due(&mut sleeper));
-        hand.set_utc("2031-01-01T00:00:00Z".parse().unwrap());
-        assert!(!due(&mut sleeper));
-        assert_eq!(clock.now().tick, Tick::START);
-        drop(hand);
-        assert!(!due(&mut sleeper));
     }
 
     #[tokio::test]

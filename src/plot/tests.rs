@@ -14,6 +14,7 @@ use crate::watch::track::TrackPoint;
 
 mod any_input;
 mod charts;
+mod pixels;
 
 /// An invented cove.
 const COVE: Position = Position::of(59.8539, 23.26);
@@ -23,15 +24,12 @@ fn time() -> Timestamp {
 }
 
 fn alert(hazard: Hazard, priority: Priority, state: AlertState, message: &str) -> AlertView {
+    let since = time().minus(Duration::from_secs(40));
     AlertView {
         hazard,
         priority,
         state,
-        message: message.to_owned(),
-        since: time().minus(Duration::from_secs(40)),
-        raise: 1,
-        escalation: 0,
-        escalated: false,
+        ..AlertView::drag(since, message)
     }
 }
 
@@ -116,14 +114,6 @@ fn read(text: &str) -> Result<Tree, resvg::usvg::Error> {
     fonts.set_monospace_family(lettering::FAMILY);
     options.fontdb = std::sync::Arc::new(fonts);
     Tree::from_str(text, &options)
-}
-
-/// The pixels that resvg makes of a document.
-fn rendered(tree: &Tree) -> Pixmap {
-    let mut pixels = Pixmap::new(WIDTH as u32, HEIGHT as u32).unwrap();
-    let whole = resvg::tiny_skia::Transform::default();
-    resvg::render(tree, whole, &mut pixels.as_mut());
-    pixels
 }
 
 /// An element's place according to the parser: left, top, right, bottom of its fill.
@@ -426,32 +416,11 @@ fn no_two_texts_touch_and_none_leaves_the_picture() {
 
 #[test]
 fn other_vessels_are_drawn_where_they_lie_with_their_circles_and_names() {
-    use crate::watch::neighbours::telling::{Doing, HerCircle, Neighbour};
     let mut input = tern();
-    let lies = |name: &str, degrees: f64, metres: f64| {
-        let bearing = Bearing::from_degrees(degrees);
-        let position = COVE.moved(bearing, Metres::of(metres));
-        Neighbour {
-            name: name.to_owned(),
-            doing: Doing::AtAnchor,
-            position,
-            bearing,
-            distance: Metres::of(metres),
-            heard_ago: 94.0,
-            speed: None,
-            circle: Some(HerCircle {
-                anchor: position.moved(Bearing::from_degrees(45.0), Metres::of(30.0)),
-                radius: Metres::of(44.0),
-                assumed: true,
-            }),
-            room_at_worst: Some(Metres::of(-4.0)),
-            room_together: Some(Metres::of(31.0)),
-        }
-    };
     input.picture.neighbours = vec![
-        lies("Plover", 300.0, 60.0),
-        lies("a name that is far too long for the picture", 120.0, 70.0),
-        lies("far", 0.0, 5000.0),
+        charts::neighbour("Plover", 300.0, 60.0),
+        charts::neighbour("a name that is far too long for the picture", 120.0, 70.0),
+        charts::neighbour("far", 0.0, 5000.0),
     ];
     no_collisions(&input);
     let tree = read(&svg(&input)).unwrap();
@@ -499,89 +468,10 @@ fn a_name_that_looks_like_markup_is_only_shown() {
     assert!(found.iter().any(|(text, _)| text.contains("<script>")));
 }
 
-/// The subset matches what the program assumes about it, and all letters have one width.
-#[test]
-fn the_font_has_every_letter_that_is_let_through() {
-    let mut fonts = resvg::usvg::fontdb::Database::new();
-    fonts.load_font_data(lettering::FONT.to_vec());
-    assert_eq!(fonts.faces().count(), 1);
-    assert_eq!(fonts.faces().next().unwrap().families[0].0, "Windrode Mono");
-    assert!(lettering::FONT.len() < 40_000);
-    let letters: Vec<char> = ('\u{20}'..='\u{2300}')
-        .filter(|letter| lettering::covered(*letter) && !letter.is_whitespace())
-        .collect();
-    assert!(letters.len() > 320);
-    for row in letters.chunks(16) {
-        let says: String = row.iter().collect();
-        let mut pen = writer::Svg::new(WIDTH, HEIGHT);
-        let at = writer::Point { x: 10.0, y: 100.0 };
-        pen.words(&says, at, 40.0, writer::Side::Start, writer::ink::BRIGHT);
-        let tree = read(&pen.finish()).unwrap();
-        let Some(Node::Text(text)) = tree.root().children().first() else {
-            panic!("no text");
-        };
-        let glyphs = &text.layouted()[0].positioned_glyphs;
-        assert_eq!(glyphs.len(), says.chars().count(), "{says}");
-        for glyph in glyphs {
-            // Glyph zero stands for letters that the font lacks.
-            assert_ne!(glyph.id.0, 0, "`{}`", glyph.text);
-        }
-        let left = |at: usize| f64::from(glyphs[at].transform().tx);
-        let step = left(1) - left(0);
-        assert!((step - 40.0 * lettering::ADVANCE).abs() < 0.05, "{step}");
-    }
-}
-
 #[test]
 fn the_picture_of_a_drag_is_as_it_was_looked_at() {
     let mut input = dragging();
     // A short track keeps the pinned document readable.
     input.sight.track.drain(..714);
     insta::assert_snapshot!(svg(&input));
-}
-
-/// resvg reads the SVG with its own parser, font library and layout. Only at edges may a pixel differ, by the
-/// rounding of curves.
-#[test]
-fn the_pixels_are_those_of_a_foreign_renderer() {
-    let mut ashore = charts::night();
-    ashore.sight.heading = None;
-    for input in [tern(), dragging(), silent(), ashore] {
-        let theirs = rendered(&read(&svg(&input)).unwrap());
-        let ours = raster::draw(&shapes(&input), 1.0).unwrap();
-        let differences = theirs.pixels().iter().zip(ours.pixels()).map(|(a, b)| {
-            let part = |a: u8, b: u8| a.abs_diff(b);
-            let blue = part(a.blue(), b.blue());
-            part(a.red(), b.red())
-                .max(part(a.green(), b.green()))
-                .max(blue)
-        });
-        let all: Vec<u8> = differences.collect();
-        let beyond = |limit: u8| all.iter().filter(|it| **it > limit).count();
-        assert!(beyond(2) < all.len() / 500, "{} pixels", beyond(2));
-        assert!(beyond(64) < 20, "{} pixels", beyond(64));
-    }
-}
-
-#[test]
-fn the_pixels_are_there_and_few_bytes() {
-    for input in [tern(), dragging()] {
-        let bytes = png(&input).unwrap();
-        assert!(bytes.len() <= LARGEST_PNG, "{}", bytes.len());
-        let pixmap = Pixmap::decode_png(&bytes).unwrap();
-        assert_eq!((pixmap.width(), pixmap.height()), (720, 1200));
-        // Night vision: the whole picture emits little blue.
-        let sum = |part: fn(&resvg::tiny_skia::PremultipliedColorU8) -> u8| -> u64 {
-            pixmap
-                .pixels()
-                .iter()
-                .map(|pixel| u64::from(part(pixel)))
-                .sum()
-        };
-        assert!(sum(|p| p.blue()) * 2 < sum(|p| p.red()));
-        // Something bright is on it, and the background is dark.
-        assert!(pixmap.pixels().iter().any(|pixel| pixel.red() > 240));
-        let corner = pixmap.pixel(1, 1).unwrap();
-        assert!(corner.red() < 30 && corner.alpha() == 255);
-    }
 }

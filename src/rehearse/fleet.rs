@@ -271,11 +271,7 @@ mod tests {
     const SOUTH_WEST: f64 = 225.0;
 
     fn sea() -> Sea {
-        let wind = WindKnot {
-            at: Duration::ZERO,
-            direction: Bearing::from_degrees(SOUTH_WEST),
-            speed: Speed::from_knots(15.0),
-        };
+        let wind = WindKnot::new(Duration::ZERO, SOUTH_WEST, Speed::from_knots(15.0));
         let settings = SeaSettings {
             wind: vec![wind],
             ..SeaSettings::default()

@@ -97,6 +97,14 @@ pub trait Audience {
     fn picture(&mut self, _picture: &crate::plot::PictureInput) {}
 }
 
+/// Nobody watches.
+impl Audience for () {
+    fn story(&mut self, _at: Timestamp, _words: &str) {}
+    fn event(&mut self, _event: &Event) {}
+    fn progress(&mut self, _done: f64, _at: Timestamp) {}
+    fn screen(&mut self, _report: &crate::daemon::StatusReport) {}
+}
+
 /// What comes next in a night.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Turn {

@@ -92,6 +92,18 @@ pub struct WindKnot {
     pub speed: Speed,
 }
 
+impl WindKnot {
+    /// Wind from this bearing, in degrees, this long after the start.
+    #[must_use]
+    pub fn new(at: Duration, degrees: f64, speed: Speed) -> Self {
+        Self {
+            at,
+            direction: Bearing::from_degrees(degrees),
+            speed,
+        }
+    }
+}
+
 /// A tidal constituent: `amplitude cos(speed t - phase)` with `t` since the start.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Constituent {
@@ -144,11 +156,7 @@ impl Default for SeaSettings {
     /// A fresh south-westerly over eight metres at mean level, no tide.
     fn default() -> Self {
         Self {
-            wind: vec![WindKnot {
-                at: Duration::ZERO,
-                direction: Bearing::from_degrees(225.0),
-                speed: Speed::of(8.0),
-            }],
+            wind: vec![WindKnot::new(Duration::ZERO, 225.0, Speed::of(8.0))],
             gust: 0.13,
             gust_time: Duration::from_secs(25),
             meander: Angle::from_degrees(5.0),
@@ -339,19 +347,15 @@ const TIDE_EVERY: f64 = 2.0;
 const LEAST_GUST_FACTOR: f64 = 0.3;
 
 #[cfg(test)]
-mod tests {
+pub(in crate::rehearse) mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::rehearse::dice::tests::deviation_and_memory;
 
     const SECOND: Duration = Duration::from_secs(1);
 
-    fn knot(minutes: u64, direction: f64, speed: f64) -> WindKnot {
-        WindKnot {
-            at: Duration::from_mins(minutes),
-            direction: Bearing::from_degrees(direction),
-            speed: Speed::of(speed),
-        }
+    pub(in crate::rehearse) fn knot(minutes: u64, direction: f64, speed: f64) -> WindKnot {
+        WindKnot::new(Duration::from_mins(minutes), direction, Speed::of(speed))
     }
 
     #[test]

@@ -18,6 +18,8 @@
 use std::f64::consts::TAU;
 use std::time::Duration;
 
+use serde::Deserialize;
+
 use crate::geodesy::{Offset, Plane, Position};
 use crate::observation::FixMethod;
 use crate::rehearse::boat::{BoatSettings, BoatState};
@@ -99,7 +101,8 @@ impl SensorSettings {
 }
 
 /// An instrument aboard.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Instrument {
     /// Position, speed and course over the ground.
     Gnss,
@@ -114,7 +117,8 @@ pub enum Instrument {
 }
 
 /// The condition of an instrument.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Condition {
     /// It works.
     #[default]
@@ -253,12 +257,6 @@ impl Sensors {
     pub fn with_receiver(mut self, receiver: Receiver) -> Self {
         self.receiver = Some(receiver);
         self
-    }
-
-    /// Their properties.
-    #[must_use]
-    pub const fn settings(&self) -> &SensorSettings {
-        &self.settings
     }
 
     /// Makes an instrument fail, or repairs it.

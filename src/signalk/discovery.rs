@@ -326,12 +326,6 @@ impl Refusal {
             Why::NotSecure => LinkFault::ServerNotSecure,
         }
     }
-
-    /// The servers that were found.
-    #[must_use]
-    pub fn found(&self) -> &[Offer] {
-        &self.found
-    }
 }
 
 impl fmt::Display for Refusal {

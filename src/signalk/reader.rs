@@ -37,7 +37,6 @@ pub struct Reader {
     last: BTreeMap<PathId, Vec<Remembered>>,
     told: BTreeMap<PathId, Vec<paths::Fault>>,
     complaints: VecDeque<String>,
-    malformed: u64,
 }
 
 /// The last value of a path from a source, and of each engine if there are several.
@@ -151,12 +150,6 @@ impl Reader {
         self.complaints.pop_front()
     }
 
-    /// The number of values that were not what their path promises.
-    #[must_use]
-    pub fn malformed(&self) -> u64 {
-        self.malformed
-    }
-
     fn report(&mut self, subject: &Subject, update: &Update<'_>) -> Option<Report> {
         if update.values.is_empty() || self.is_echo(&update.source) {
             return None;
@@ -246,7 +239,6 @@ impl Reader {
     }
 
     fn complain(&mut self, id: PathId, fault: paths::Fault, source: &Label) {
-        self.malformed = self.malformed.saturating_add(1);
         let told = self.told.entry(id).or_default();
         if told.contains(&fault) || told.len() >= FAULTS_TOLD {
             return;
@@ -459,7 +451,6 @@ mod tests {
             );
             assert_eq!(read(&mut reader, &text).len(), 1, "{value}");
         }
-        assert_eq!(reader.malformed(), 4);
         let complaints: Vec<_> = std::iter::from_fn(|| reader.poll_complaint()).collect();
         assert_eq!(
             complaints,

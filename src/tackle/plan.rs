@@ -235,6 +235,28 @@ fn in_english<S: Serializer>(why: &ScopeWhy, serializer: S) -> Result<S::Ok, S::
 }
 
 impl PlanInputs {
+    /// A plan for this boat over this sounding, in metres and English, with nothing known of the ground, the wind
+    /// and the tide.
+    #[must_use]
+    pub fn of(sounding: Sounding, boat: Boat) -> Self {
+        Self {
+            sounding,
+            tide: None,
+            until: None,
+            boat,
+            tackle: GroundTackle::default(),
+            stretch: 0.0,
+            scopes: Scopes::default(),
+            holding: Holding::Unknown,
+            wind: None,
+            rode_out: None,
+            keel_margin: Metres::of(0.5),
+            say: LengthUnit::Metres,
+            language: Language::English,
+            heard: Vec::new(),
+        }
+    }
+
     /// How the plan is written.
     #[must_use]
     pub fn wording(&self) -> Wording {

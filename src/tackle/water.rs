@@ -15,7 +15,6 @@
 use serde::{Deserialize, Serialize};
 
 use crate::boat::Boat;
-use crate::speech::Wording;
 use crate::speech::plans::TideCost;
 use crate::speech::remarks::TideBy;
 use crate::time::Timestamp;
@@ -184,12 +183,6 @@ impl TideSource {
             Self::Prediction(words) => TideBy::Prediction { words },
             Self::Typed => TideBy::Typed,
         }
-    }
-
-    /// The source, in English.
-    #[must_use]
-    pub fn words(&self) -> String {
-        self.told().words(&Wording::default())
     }
 
     /// The cost of relying on it.

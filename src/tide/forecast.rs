@@ -55,12 +55,6 @@ impl Forecast {
         &self.name
     }
 
-    /// Where the station is.
-    #[must_use]
-    pub const fn position(&self) -> Position {
-        self.position
-    }
-
     /// The level that its heights refer to, such as `MLLW`.
     #[must_use]
     pub fn datum(&self) -> &str {

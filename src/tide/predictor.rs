@@ -95,12 +95,6 @@ impl Predictor {
         self
     }
 
-    /// Mean level above chart datum at the standard place.
-    #[must_use]
-    pub fn mean_level(&self) -> Metres {
-        Metres::of(self.curve.mean_level)
-    }
-
     /// Height above chart datum.
     #[must_use]
     pub fn height(&self, time: Timestamp) -> Metres {

@@ -17,7 +17,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::chart::clearance::{DepthThere, RoomTold};
 use crate::geodesy::Position;
-use crate::tackle::plan::{Holding, PlanInputs, Scopes, plan};
+use crate::tackle::plan::{PlanInputs, Scopes, plan};
 use crate::tackle::strength::GroundTackle;
 use crate::tackle::water::{Below, Sounding, Tide};
 use crate::time::Timestamp;
@@ -160,24 +160,21 @@ pub(super) fn planned(
         let depth = seen.depth?;
         (depth, depth, Below::Surface, DepthBy::Sounder)
     };
+    let sounding = Sounding { depth: deep, below };
     let inputs = PlanInputs {
-        sounding: Sounding { depth: deep, below },
         tide: tide.cloned(),
         until: tide.map(|_| until),
-        boat: seen.boat,
         tackle: settings.plan.tackle.clone(),
         stretch: settings.stretch,
         scopes: Scopes {
             asked: wishes.scope,
             ..settings.plan.scopes
         },
-        holding: Holding::Unknown,
         wind: wishes.wind,
         rode_out: wishes.rode,
         keel_margin: settings.keel_margin,
         say: settings.wording.lengths,
-        language: crate::speech::Language::English,
-        heard: Vec::new(),
+        ..PlanInputs::of(sounding, seen.boat)
     };
     let plan = plan(&inputs).ok()?;
     let low = Sounding {

@@ -281,12 +281,6 @@ impl Instruments {
         self.speed_over_ground.fresh(now)
     }
 
-    /// Course over the ground.
-    #[must_use]
-    pub fn course_over_ground(&self, now: Tick) -> Option<Bearing> {
-        self.course_over_ground.fresh(now)
-    }
-
     /// The engine's revolutions; of several engines the one that turns fastest.
     #[must_use]
     pub fn revolutions(&self, now: Tick) -> Option<Hertz> {

@@ -56,9 +56,9 @@ pub struct Seen {
     pub lost_after: Duration,
     /// Her heading, true.
     pub heading: Option<Bearing>,
-    /// Speed over the ground, m/s.
+    /// Velocity over the ground, m/s.
     pub velocity: Option<Offset>,
-    /// Course over the ground.
+    /// Speed over the ground.
     pub speed: Option<Speed>,
     /// Depth of water.
     pub depth: Option<Metres>,

@@ -181,12 +181,6 @@ impl Water {
         }
     }
 
-    /// The station whose tide is predicted.
-    #[must_use]
-    pub const fn forecast(&self) -> Option<&Forecast> {
-        self.forecast.as_ref()
-    }
-
     fn predicted_tide(&self, now: Now) -> Option<Tide> {
         let (_, until, stay) = self.predicted?;
         let forecast = self.forecast.as_ref()?;

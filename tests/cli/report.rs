@@ -7,22 +7,11 @@ use std::sync::OnceLock;
 
 use serde_json::Value;
 use tempfile::TempDir;
-use windrode::daemon::StatusReport;
-use windrode::rehearse::night::{self, Audience, Name};
+use windrode::rehearse::night::{self, Name};
 use windrode::speech::Wording;
 use windrode::time::Timestamp;
-use windrode::watch::messages::Event;
 
 use super::{Windrode, command};
-
-struct Nobody;
-
-impl Audience for Nobody {
-    fn story(&mut self, _at: Timestamp, _words: &str) {}
-    fn event(&mut self, _event: &Event) {}
-    fn progress(&mut self, _done: f64, _at: Timestamp) {}
-    fn screen(&mut self, _report: &StatusReport) {}
-}
 
 /// A folder with the journal of the dragging night and a configuration that names it; made once.
 fn folder() -> &'static Path {
@@ -30,14 +19,10 @@ fn folder() -> &'static Path {
     FOLDER
         .get_or_init(|| {
             let folder = TempDir::new().unwrap();
-            let runtime = tokio::runtime::Builder::new_current_thread()
-                .enable_all()
-                .build()
-                .unwrap();
             let journal = folder.path().to_owned();
-            let mut nobody = Nobody;
+            let mut nobody = ();
             let night = night::hold(Name::Drag, 1, journal, Wording::default(), &mut nobody);
-            runtime.block_on(night).unwrap();
+            crate::block_on(night).unwrap();
             let boat = night::settings(1, folder.path().to_owned()).figures;
             let metres = |name: &str, length: Option<windrode::units::Metres>| {
                 length.map_or_else(String::new, |length| {

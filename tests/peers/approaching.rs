@@ -48,7 +48,7 @@ fn the_closest_point_is_where_a_search_along_geodesics_finds_it() {
         let apart = Offset::polar(here.bearing_to(there), here.distance_to(there));
         let course = Bearing::from_degrees(figure(case, "course"));
         let ours = ClosestPoint::of(apart, velocity(Speed::of(figure(case, "speed")), course));
-        let off = (ours.distance().get() - figure(theirs, "distance")).abs();
+        let off = (ours.apart.length().get() - figure(theirs, "distance")).abs();
         // The distance she covers in the time by which the two differ.
         let late = (ours.after - figure(theirs, "after")).abs() * figure(case, "speed");
         (worst, latest) = (worst.max(off), latest.max(late));

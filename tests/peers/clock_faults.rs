@@ -16,20 +16,6 @@ use super::fault_table::{Table, timed};
 use super::shim::Shim;
 use super::tern::{Aboard, eventually};
 
-/// The daemon has followed her there, anchored, and only a drag could still be reported.
-fn follows(server: &Double, aboard: &Aboard, north: f64) -> Duration {
-    server.lie_at(north);
-    let (time, ()) = timed(|| {
-        eventually("the position is followed", || {
-            let status = aboard.status()?;
-            let distance = status["picture"]["anchorDistance"].as_f64()?;
-            let right = status["picture"]["phase"] == "setting" && (distance - north).abs() < 2.0;
-            right.then_some(())
-        });
-    });
-    time
-}
-
 fn alerts(aboard: &Aboard) -> Vec<String> {
     let status = aboard.status().expect("it answers");
     let alerts = status["alerts"].as_array().cloned().unwrap_or_default();
@@ -45,20 +31,20 @@ fn a_clock_a_year_back_a_day_ahead_or_in_1970_moves_no_mark_and_hides_no_drag() 
     let mut aboard = Aboard::configured(server.port, None, "");
     shim.under(&mut aboard);
     aboard.anchor();
-    follows(&server, &aboard, 20.0);
+    server.is_followed(&aboard, 20.0);
     for (how, fault) in [
         ("year back", "clock back a year"),
         ("day ahead", "clock forward a day"),
     ] {
         shim.fails(how);
-        follows(&server, &aboard, 24.0);
+        server.is_followed(&aboard, 24.0);
         let during = alerts(&aboard);
         // Power is cut while the clock is wrong: the state is the same before and after a year that never passed.
         aboard.kill();
         aboard.run();
-        follows(&server, &aboard, 22.0);
+        server.is_followed(&aboard, 22.0);
         shim.is_mended(how);
-        let recovered = follows(&server, &aboard, 20.0);
+        let recovered = server.is_followed(&aboard, 20.0);
         let saw = if during.is_empty() {
             "nothing: she is followed".to_owned()
         } else {
@@ -75,12 +61,12 @@ fn a_clock_a_year_back_a_day_ahead_or_in_1970_moves_no_mark_and_hides_no_drag() 
     // Without a clock chip it boots in 1970 with the anchor down, and the time arrives later.
     shim.fails("1970");
     aboard.run();
-    follows(&server, &aboard, 24.0);
+    server.is_followed(&aboard, 24.0);
     let status = eventually("it answers", || aboard.status());
     assert_eq!(status["picture"]["rodeOut"], 40.0, "{status}");
     let during = alerts(&aboard);
     shim.is_mended("1970");
-    let recovered = follows(&server, &aboard, 20.0);
+    let recovered = server.is_followed(&aboard, 20.0);
     let saw = if during.is_empty() {
         "nothing: she is followed".to_owned()
     } else {

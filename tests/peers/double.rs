@@ -13,12 +13,14 @@ use std::time::Duration;
 
 use futures_util::{FutureExt as _, SinkExt as _, StreamExt as _};
 use serde_json::{Value, json};
+use tokio_tungstenite::WebSocketStream;
 use tokio_tungstenite::tungstenite::Message;
 use tokio_tungstenite::tungstenite::protocol::frame::Frame;
 use tokio_tungstenite::tungstenite::protocol::frame::coding::{Data, OpCode};
 
-use super::block_on;
+use super::fault_table::timed;
 use super::tern::{Aboard, eventually};
+use crate::block_on;
 
 /// Its own vessel.
 pub(crate) const TERN: &str = "vessels.urn:mrn:imo:mmsi:230099999";
@@ -62,6 +64,21 @@ impl Double {
     /// Moves her this far north of where she began.
     pub(crate) fn lie_at(&self, north: f64) {
         self.say(|say| say.north = north);
+    }
+
+    /// The time until she is followed there by a watch that is setting its anchor, so that only a drag could still be
+    /// reported.
+    pub(crate) fn is_followed(&self, aboard: &Aboard, north: f64) -> Duration {
+        self.lie_at(north);
+        let (time, ()) = timed(|| {
+            eventually("the position is followed", || {
+                let status = aboard.status()?;
+                let distance = status["picture"]["anchorDistance"].as_f64()?;
+                let known = status["picture"]["phase"] == "setting";
+                (known && (distance - north).abs() < 2.0).then_some(())
+            });
+        });
+        time
     }
 
     /// She drags from 20 m until that is an alarm, which is returned.
@@ -111,15 +128,20 @@ impl Drop for Double {
     }
 }
 
-async fn serve(stream: TcpStream, shared: &Shared) {
+/// The socket, if somebody opens the stream.
+pub(super) async fn accepted(stream: TcpStream) -> Option<WebSocketStream<tokio::net::TcpStream>> {
     let mut head = [0; 512];
     let length = stream.peek(&mut head).unwrap_or_default();
     if !String::from_utf8_lossy(&head[..length]).starts_with("GET /signalk/v1/stream") {
-        return;
+        return None;
     }
     stream.set_nonblocking(true).expect("it can be set");
     let stream = tokio::net::TcpStream::from_std(stream).expect("a runtime is there");
-    let Ok(mut socket) = tokio_tungstenite::accept_async(stream).await else {
+    tokio_tungstenite::accept_async(stream).await.ok()
+}
+
+async fn serve(stream: TcpStream, shared: &Shared) {
+    let Some(mut socket) = accepted(stream).await else {
         return;
     };
     let hello = json!({"name": "double", "version": "2.0.0", "self": TERN, "roles": ["master"]});

@@ -22,9 +22,11 @@ use tokio_tungstenite::tungstenite::Message;
 use windrode::journal::Reader;
 use windrode::time::Timestamp;
 
+use super::double::accepted;
 use super::fault_table::{Table, timed};
 use super::tern::{Aboard, Instruments, eventually};
-use super::{Mode, SignalK, Stream, block_on};
+use super::{Mode, SignalK, Stream};
+use crate::block_on;
 
 /// A server that sends its greeting and then her position, as fast as it is read.
 struct Flood {
@@ -53,14 +55,7 @@ impl Flood {
     }
 
     async fn serve(stream: TcpStream, frames: &AtomicUsize, ended: &AtomicBool) {
-        let mut head = [0; 512];
-        let length = stream.peek(&mut head).unwrap_or_default();
-        if !String::from_utf8_lossy(&head[..length]).starts_with("GET /signalk/v1/stream") {
-            return;
-        }
-        stream.set_nonblocking(true).expect("it can be set");
-        let stream = tokio::net::TcpStream::from_std(stream).expect("a runtime is there");
-        let Ok(socket) = tokio_tungstenite::accept_async(stream).await else {
+        let Some(socket) = accepted(stream).await else {
             return;
         };
         let vessel = "vessels.urn:mrn:imo:mmsi:230099999";

@@ -19,22 +19,8 @@ fn riding() -> (Double, Aboard) {
     let server = Double::start();
     let mut aboard = Aboard::configured(server.port, None, "");
     aboard.anchor();
-    follows(&server, &aboard, 20.0);
+    server.is_followed(&aboard, 20.0);
     (server, aboard)
-}
-
-/// The time until a position sent now is followed.
-fn follows(server: &Double, aboard: &Aboard, north: f64) -> Duration {
-    server.lie_at(north);
-    let (time, ()) = timed(|| {
-        eventually("the position is followed", || {
-            let status = aboard.status()?;
-            let distance = status["picture"]["anchorDistance"].as_f64()?;
-            let known = status["picture"]["phase"] == "setting";
-            (known && (distance - north).abs() < 2.0).then_some(())
-        });
-    });
-    time
 }
 
 /// Resident memory of the process, MiB.
@@ -78,7 +64,7 @@ fn a_monstrous_a_deeply_nested_and_a_garbled_frame_end_no_watch() {
         server.send([payload]);
         eventually("it is sent", || server.has_sent());
         let north = distances.next().expect("it has no end");
-        follows(&server, &aboard, north);
+        server.is_followed(&aboard, north);
         let recovered = begun.elapsed();
         let reconnected = server.greeted() - connections;
         let link = aboard.status().expect("it answers")["link"].clone();
@@ -130,7 +116,7 @@ fn ten_thousand_deltas_a_second_and_five_thousand_other_vessels_hide_no_drag() {
             }
         }
     });
-    let recovered = follows(&server, &aboard, 24.0);
+    let recovered = server.is_followed(&aboard, 24.0);
     assert_eq!(server.sent(), SECONDS * RATE);
     table.row(
         format!(
@@ -164,7 +150,7 @@ fn ten_thousand_deltas_a_second_and_five_thousand_other_vessels_hide_no_drag() {
         eventually("they are sent", || server.has_sent());
         std::thread::sleep(Duration::from_millis(300));
     }
-    let recovered = follows(&server, &aboard, 20.0);
+    let recovered = server.is_followed(&aboard, 20.0);
     let heard = aboard.status().expect("it answers")["picture"]["vesselsHeard"].clone();
     assert!(heard.as_u64().is_some_and(|heard| heard > 100), "{heard}");
     let grown = resident(&aboard).saturating_sub(before);

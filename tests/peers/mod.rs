@@ -266,15 +266,6 @@ pub(crate) fn assert_valid_deltas<'a>(deltas: impl IntoIterator<Item = &'a Value
     );
 }
 
-/// Runs async code in a test without a runtime.
-pub(crate) fn block_on<T>(future: impl Future<Output = T>) -> T {
-    tokio::runtime::Builder::new_current_thread()
-        .enable_all()
-        .build()
-        .expect("a runtime can be built")
-        .block_on(future)
-}
-
 /// The output of `tests/peers/serve`.
 #[derive(Debug, PartialEq, Eq, Deserialize)]
 #[serde(tag = "state", rename_all = "lowercase")]

@@ -11,10 +11,11 @@ use windrode::signalk::reader::Reader;
 use windrode::signalk::wire::{Incoming, parse};
 use windrode::units::{Bearing, Metres};
 
+use super::Stream;
 use super::ais::{self, Report};
 use super::nmea::{Gauges, Wire};
 use super::tern::{Aboard, LONG, eventually, eventually_within};
-use super::{Stream, block_on};
+use crate::block_on;
 
 const PLOVER: u32 = 230_000_017;
 

@@ -12,7 +12,8 @@ use tokio::sync::oneshot;
 use tokio_rustls::TlsAcceptor;
 
 use super::tern::{Aboard, eventually};
-use super::{Mode, Rest, SignalK, block_on};
+use super::{Mode, Rest, SignalK};
+use crate::block_on;
 
 const REQUESTS: &str = "/skServer/security/access/requests";
 

@@ -6,8 +6,9 @@
 use serde_json::{Value, json};
 use windrode::signalk::paths;
 
+use super::Stream;
 use super::nmea::Wire;
-use super::{Stream, block_on};
+use crate::block_on;
 
 const POSITION: &str = "navigation.position";
 const COURSE: &str = "navigation.courseOverGroundTrue";

@@ -367,7 +367,7 @@ fn a_picture_goes_along_and_a_name_beyond_ascii_arrives() {
     );
     message.message = "45° at 53 m".to_owned();
     let picture: Arc<[u8]> = Arc::from(&b"\x89PNG\r\n\x1a\nnot much of a picture"[..]);
-    super::block_on(async {
+    crate::block_on(async {
         let (out, mut heard) = tokio::sync::mpsc::channel(8);
         let who = Who {
             boat: "Tärna",

@@ -60,7 +60,7 @@ impl Rest {
     fn send(&self, method: &Method, path: &str, body: Option<&Value>) -> Reply {
         // On a thread of its own, because no runtime may be started inside the one that the test may be running.
         std::thread::scope(|scope| {
-            let asked = scope.spawn(|| super::block_on(self.ask(method, path, body)));
+            let asked = scope.spawn(|| crate::block_on(self.ask(method, path, body)));
             asked.join().expect("the server answers")
         })
     }

@@ -6,7 +6,8 @@ use windrode::rehearse::night;
 use windrode::rehearse::world::World;
 use windrode::units::Speed;
 
-use super::{assert_valid_deltas, block_on};
+use super::assert_valid_deltas;
+use crate::block_on;
 
 /// Everything the daemon sends: first connection, letting go, a drag and its acknowledgement,
 /// blindness, weighing.

@@ -83,11 +83,7 @@ fn a_general_parser_reads_every_alert_list_and_heartbeat() {
                     hazard,
                     priority,
                     state,
-                    message,
-                    since: at(0).utc,
-                    raise: 1,
-                    escalation: 0,
-                    escalated: false,
+                    ..AlertView::drag(at(0).utc, message)
                 },
             );
             let said = sent(&mut exchange);
@@ -161,19 +157,7 @@ fn a_command_from_a_general_writer_is_taken_and_the_refusal_read() {
     };
     let written = library(&[command("A"), command("O")]);
     let mut exchange = Exchange::new(at(0));
-    exchange.handle_alert(
-        at(0),
-        &AlertView {
-            hazard: Hazard::Dragging,
-            priority: Priority::Alarm,
-            state: AlertState::ActiveUnacknowledged,
-            message: "dragging".to_owned(),
-            since: at(0).utc,
-            raise: 1,
-            escalation: 0,
-            escalated: false,
-        },
-    );
+    exchange.handle_alert(at(0), &AlertView::drag(at(0).utc, "dragging"));
     let _ = sent(&mut exchange);
     exchange.handle_line(at(1), written[0].as_str().unwrap());
     let order = exchange.poll_output();

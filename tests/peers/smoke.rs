@@ -5,7 +5,8 @@ use std::net::TcpStream;
 
 use serde_json::{Value, json};
 
-use super::{Mode, SignalK, Stream, assert_valid_deltas, block_on};
+use super::{Mode, SignalK, Stream, assert_valid_deltas};
+use crate::block_on;
 
 const REGION: &str = "/signalk/v2/api/resources/regions/b5e8a5b2-3a0e-4b6f-9d2a-0a1b2c3d4e5f";
 

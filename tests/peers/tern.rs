@@ -18,7 +18,8 @@ use windrode::boat::tern::Tern;
 use windrode::rehearse::speech::values;
 use windrode::units::{Metres, Speed};
 
-use super::{SignalK, Stream, block_on};
+use super::{SignalK, Stream};
+use crate::block_on;
 
 /// Her instruments, sending five times a second on a thread of their own.
 pub(crate) struct Instruments {

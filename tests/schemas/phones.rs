@@ -55,16 +55,10 @@ fn outbox_messages() -> Vec<Message> {
         "skipper",
         now.utc,
     )];
-    let mut view = AlertView {
-        hazard: Hazard::Dragging,
-        priority: Priority::Alarm,
-        state: AlertState::ActiveUnacknowledged,
-        message: "dragging: the anchor has moved 14 m or more; the mark bears 045° at 53 m, the rode reaches 39 m; look outside, start the engine".to_owned(),
-        since: now.utc,
-        raise: 1,
-        escalation: 0,
-        escalated: false,
-    };
+    let mut view = AlertView::drag(
+        now.utc,
+        "dragging: the anchor has moved 14 m or more; the mark bears 045° at 53 m, the rode reaches 39 m; look outside, start the engine",
+    );
     let down = Verdict::Later {
         after: None,
         why: "connection refused".to_owned(),

@@ -5,12 +5,7 @@ use super::*;
 /// An hour with every command, a receiver that fails, a wind that turns and an anchor that drags.
 #[test]
 fn all_that_is_published_in_an_hour_of_trouble_is_as_the_schemas_say() {
-    let hour = tokio::runtime::Builder::new_current_thread()
-        .enable_all()
-        .build()
-        .unwrap()
-        .block_on(hour_of_trouble())
-        .unwrap();
+    let hour = crate::block_on(hour_of_trouble()).unwrap();
     let (values, status, event) = (validator("values"), validator("status"), validator("event"));
     let mut seen: BTreeMap<String, BTreeSet<&str>> = BTreeMap::new();
     let mut latest = Map::new();

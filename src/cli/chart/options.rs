@@ -91,7 +91,7 @@ pub(crate) struct ForgetOptions {
     )]
     pub(super) position: Option<Position>,
     /// Up to this far from there.
-    #[arg(long, value_name = "LENGTH", value_parser = about, requires = "position")]
+    #[arg(long, value_name = "LENGTH", value_parser = within("a distance", 1.0, 100_000.0), requires = "position")]
     pub(super) within: Option<Metres>,
     #[command(flatten)]
     language: InLanguage,
@@ -103,13 +103,13 @@ pub(crate) struct ClearOptions {
     #[arg(value_name = "LAT,LON", allow_hyphen_values = true)]
     pub(super) position: Position,
     /// How far the boat swings, all of her, such as 45m or 150ft; answers come in metres or feet as this one.
-    #[arg(long, value_name = "LENGTH", value_parser = radius)]
+    #[arg(long, value_name = "LENGTH", value_parser = given("a radius", 1.0, 2000.0))]
     pub(super) radius: Given,
     /// Surface to the lowest point of the keel, if not as configured.
-    #[arg(long, value_name = "LENGTH", value_parser = draught)]
+    #[arg(long, value_name = "LENGTH", value_parser = within("a draught", 0.0, 15.0))]
     pub(super) draught: Option<Metres>,
     /// Water to be left under the keel, if not as configured.
-    #[arg(long, value_name = "LENGTH", value_parser = margin)]
+    #[arg(long, value_name = "LENGTH", value_parser = within("a margin", 0.0, 10.0))]
     pub(super) margin: Option<Metres>,
     /// Lowest tide of the stay, above chart datum.
     #[arg(long, value_name = "LENGTH", value_parser = lengths::tide, allow_hyphen_values = true)]
@@ -134,22 +134,6 @@ pub(crate) struct ClearOptions {
     pub(super) json: bool,
     #[command(flatten)]
     language: InLanguage,
-}
-
-fn radius(text: &str) -> Result<Given, String> {
-    given(text, "a radius", 1.0, 2000.0)
-}
-
-fn about(text: &str) -> Result<Metres, String> {
-    within(text, "a distance", 1.0, 100_000.0)
-}
-
-fn draught(text: &str) -> Result<Metres, String> {
-    within(text, "a draught", 0.0, 15.0)
-}
-
-fn margin(text: &str) -> Result<Metres, String> {
-    within(text, "a margin", 0.0, 10.0)
 }
 
 /// Parses `270`, `270°` or `270deg`.

@@ -345,16 +345,10 @@ pub(super) mod tests {
         let mut report = quiet();
         let since = report.time.minus(Duration::from_secs(40));
         let away = Bearing::from_degrees(225.0);
-        report.alerts = vec![AlertView {
-            hazard: Hazard::Dragging,
-            priority: Priority::Alarm,
-            state: AlertState::ActiveUnacknowledged,
-            message: "dragging: the anchor has moved 14 m or more; the mark bears 045° at 63 m, the rode reaches 49 m; look outside, start the engine".to_owned(),
+        report.alerts = vec![AlertView::drag(
             since,
-            raise: 1,
-            escalation: 0,
-            escalated: false,
-        }];
+            "dragging: the anchor has moved 14 m or more; the mark bears 045° at 63 m, the rode reaches 49 m; look outside, start the engine",
+        )];
         let picture = &mut report.picture;
         picture.phase = AnchorPhase::Dragging;
         picture.phase_since = Some(since);

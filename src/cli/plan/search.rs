@@ -29,7 +29,7 @@ pub(super) struct SearchOptions {
     #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true, conflicts_with_all = ["depth", "below", "rise", "fall", "rode_out"])]
     pub(super) search: Option<Position>,
     /// How far around the place; answers are in metres or feet like this length.
-    #[arg(long, value_name = "LENGTH", value_parser = radius, default_value = "500m", requires = "search")]
+    #[arg(long, value_name = "LENGTH", value_parser = given("a radius to search within", 20.0, 1852.0), default_value = "500m", requires = "search")]
     within: Given,
     /// Keep clear of this circle, such as another vessel's: its centre and radius, as "59.8539,23.26 40m". Can be given several times.
     #[arg(long, value_name = "LAT,LON LENGTH", value_parser = neighbour, allow_hyphen_values = true, requires = "search")]
@@ -250,10 +250,6 @@ fn geojson(found: &Found) -> serde_json::Value {
         })
         .collect();
     json!({ "type": "FeatureCollection", "features": features })
-}
-
-fn radius(text: &str) -> Result<Given, String> {
-    given(text, "a radius to search within", 20.0, 1852.0)
 }
 
 /// Parses `59.8539,23.26 40m`.

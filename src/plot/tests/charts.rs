@@ -150,7 +150,7 @@ pub(super) fn planned() -> PictureInput {
     with_ground(input)
 }
 
-fn neighbour(name: &str, bearing: f64, metres: f64) -> Neighbour {
+pub(super) fn neighbour(name: &str, bearing: f64, metres: f64) -> Neighbour {
     let bearing = Bearing::from_degrees(bearing);
     let position = COVE.moved(bearing, Metres::of(metres));
     Neighbour {

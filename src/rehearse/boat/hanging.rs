@@ -295,11 +295,7 @@ mod tests {
         let sea = SeaSettings {
             wind: knots
                 .into_iter()
-                .map(|(at, speed)| WindKnot {
-                    at: Duration::from_secs(at),
-                    direction: Bearing::from_degrees(220.0),
-                    speed: Speed::of(speed),
-                })
+                .map(|(at, speed)| WindKnot::new(Duration::from_secs(at), 220.0, Speed::of(speed)))
                 .collect(),
             ..SeaSettings::default()
         };

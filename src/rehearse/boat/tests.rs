@@ -1,18 +1,11 @@
 #![allow(clippy::unwrap_used)]
 use super::*;
 use crate::rehearse::rode::Rode;
-use crate::rehearse::sea::{Sea, SeaSettings, WindKnot};
+use crate::rehearse::sea::tests::knot;
+use crate::rehearse::sea::{Sea, SeaSettings};
 
 const STEP: Duration = Duration::from_millis(250);
 const SECOND: usize = 4;
-
-fn knot(minutes: u64, direction: f64, speed: f64) -> WindKnot {
-    WindKnot {
-        at: Duration::from_mins(minutes),
-        direction: Bearing::from_degrees(direction),
-        speed: Speed::of(speed),
-    }
-}
 
 fn steady(direction: f64, speed: f64) -> Sea {
     let settings = SeaSettings {

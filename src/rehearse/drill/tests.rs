@@ -1,7 +1,6 @@
 //! What a drill sends, refuses and clears.
 
 use super::*;
-use crate::alert::hazard::{AlertState, Priority};
 use crate::speech::Language;
 use crate::time::Tick;
 use crate::units::LengthUnit;
@@ -38,16 +37,7 @@ fn entries(delta: &str) -> Vec<(String, Value)> {
 }
 
 fn alarm() -> AlertView {
-    AlertView {
-        hazard: Hazard::Dragging,
-        priority: Priority::Alarm,
-        state: AlertState::ActiveUnacknowledged,
-        message: "dragging: the anchor has moved 9 m".to_owned(),
-        since: now().utc,
-        raise: 1,
-        escalation: 0,
-        escalated: false,
-    }
+    AlertView::drag(now().utc, "dragging: the anchor has moved 9 m")
 }
 
 /// No value that anybody steers by, and none that would take a command away from a daemon.

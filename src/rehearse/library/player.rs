@@ -5,19 +5,22 @@
 //! tells the watch when the data server or a phone channel is lost and when it is back. The real sockets are tested by
 //! the nights in acts and in `tests/peers`.
 
+mod deeds;
+
 use std::time::Duration;
 
 use serde_json::{Value, json};
 
+use self::deeds::Dragging;
 use super::judge::{Told, judge};
-use super::script::{Act, Deed, Drags, Script};
+use super::script::{Deed, Script};
 use crate::alert::hazard::{AlertState, Hazard};
 use crate::boat::tern::BERTH;
 use crate::daemon::StatusReport;
 use crate::geodesy::{Offset, Plane};
 use crate::observation::{Fact, Label, Report as Heard, Subject};
 use crate::plot::PictureInput;
-use crate::rehearse::boat::{Boat, BoatSettings, EngineOrder};
+use crate::rehearse::boat::{Boat, BoatSettings};
 use crate::rehearse::fleet::Fleet;
 use crate::rehearse::night::{self, Audience, Drag, Report, Turn};
 use crate::rehearse::sea::Sea;
@@ -27,12 +30,11 @@ use crate::signalk::paths::WATCH;
 use crate::signalk::reader::Reader;
 use crate::signalk::wire::{self, Incoming};
 use crate::speech::Wording;
-use crate::speech::faults::LinkFault;
 use crate::time::{Now, Tick, Timestamp};
-use crate::units::{Hertz, Metres, Speed};
+use crate::units::{Metres, Speed};
 use crate::watch::engine::Watchkeeper;
 use crate::watch::messages::{
-    By, Command, DisplayAction, Event, Input, LetGo, LinkState, Outcome, Output, Phones,
+    By, Command, DisplayAction, Event, Input, LinkState, Outcome, Output, Phones,
 };
 use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
@@ -63,14 +65,6 @@ pub struct Player<'s> {
     /// What the displays showed.
     shown: Vec<(Timestamp, Hazard, String)>,
     record: Option<Vec<String>>,
-}
-
-#[derive(Clone, Copy)]
-struct Dragging {
-    how: Drags,
-    since: u64,
-    /// How far the anchor had moved before.
-    before: Metres,
 }
 
 impl<'s> Player<'s> {
@@ -248,141 +242,6 @@ impl<'s> Player<'s> {
             events: self.told.into_iter().map(|told| told.event).collect(),
             drag: self.drag,
             neighbour: None,
-        }
-    }
-
-    fn happen(&mut self, audience: &mut impl Audience) {
-        while let Some(next) = self.script.happenings.get(self.happened) {
-            if next.at.as_secs() > self.second {
-                return;
-            }
-            self.happened += 1;
-            audience.story(self.now().utc, &next.say);
-            if let Some(deed) = &next.deed {
-                self.carry_out(deed);
-            }
-        }
-    }
-
-    fn carry_out(&mut self, deed: &Deed) {
-        match deed {
-            Deed::AnchorDrags(how) => {
-                self.boat.reckon_from_here();
-                self.began.get_or_insert(self.now().utc);
-                self.drags = Some(Dragging {
-                    how: *how,
-                    since: self.second,
-                    before: self.boat.anchor_moved(),
-                });
-            }
-            Deed::AnchorHolds => {
-                self.drags = None;
-                self.boat.hold();
-            }
-            Deed::Instruments(instruments, condition) => {
-                for instrument in instruments {
-                    self.sensors.set(*instrument, *condition);
-                }
-            }
-            Deed::FixJumps(shift, lasts) => self.sensors.multipath(*shift, *lasts),
-            Deed::Server(up) => {
-                self.server_up = *up;
-                self.tell(Input::Link(if *up {
-                    LinkState::Up
-                } else {
-                    LinkState::Down(LinkFault::ServerClosed)
-                }));
-            }
-            Deed::Phones(up) => self.tell(Input::Phones(if *up {
-                Phones::Working
-            } else {
-                Phones::Lost("the skipper's phone".to_owned())
-            })),
-            Deed::NeighbourDrags(name, rate) => {
-                if let Some(her) = self.fleet.vessel_mut(name) {
-                    her.boat.drag_at(*rate);
-                }
-            }
-            Deed::NeighbourLeaves(name) => {
-                if let Some(her) = self.fleet.vessel_mut(name) {
-                    her.boat.weigh();
-                    her.boat.steam_to(CLEAR, Speed::from_knots(4.0));
-                }
-            }
-            Deed::Crew(Act::Acknowledges) => self.order(Command::Acknowledge(None)),
-            Deed::Crew(Act::Silences) => self.order(Command::Silence(None)),
-            Deed::Crew(Act::Marks) => self.order(Command::LetGo(LetGo {
-                rode: Some(self.script.rode),
-                from_track: true,
-                ..LetGo::default()
-            })),
-            Deed::Crew(Act::Weighs) => {
-                self.boat.weigh();
-                self.order(Command::Weigh);
-            }
-        }
-    }
-
-    /// She lets go at the berth, falls back, digs the anchor in with the engine, and stops it.
-    fn crew(&mut self, audience: &mut impl Audience) {
-        let Some(since) = self.let_go.map(|at| self.second - at) else {
-            if self.boat.arrived() {
-                self.let_go(audience);
-            }
-            return;
-        };
-        match since {
-            FALLS_BACK => self.boat.engine(EngineOrder::Astern(Hertz::of(14.0))),
-            DIGS_IN => self.boat.engine(EngineOrder::Astern(Hertz::of(30.0))),
-            DUG_IN => {
-                self.boat.dig_in();
-                self.boat.engine(EngineOrder::Stopped);
-                self.boat.reckon_from_here();
-                audience.story(
-                    self.now().utc,
-                    "dug in: the engine is stopped, she lies to her anchor",
-                );
-            }
-            _ => {}
-        }
-    }
-
-    fn let_go(&mut self, audience: &mut impl Audience) {
-        self.boat.let_go(self.sea.state());
-        self.boat.veer(self.script.rode, Speed::of(0.5));
-        self.let_go = Some(self.second);
-        let depth = self.sea.state().depth(Offset::ZERO);
-        let rode = self.script.rode;
-        if self.script.marked {
-            let words = format!("let go in {depth:.1} of water; {rode} of rode are veered");
-            audience.story(self.now().utc, &words);
-            self.order(Command::LetGo(LetGo {
-                rode: Some(rode),
-                ..LetGo::default()
-            }));
-        } else {
-            let words = format!("let go in {depth:.1} of water; nobody presses \"let go\"");
-            audience.story(self.now().utc, &words);
-        }
-    }
-
-    fn move_anchor(&mut self) {
-        let Some(drags) = self.drags else { return };
-        let moved = self.boat.anchor_moved() - drags.before;
-        if drags.how.stops_after.is_some_and(|after| moved >= after) {
-            self.drags = None;
-            self.boat.hold();
-            return;
-        }
-        let since = self.second - drags.since;
-        let moves = drags.how.jerks.is_none_or(|(moves, rests)| {
-            since % (moves + rests).as_secs().max(1) < moves.as_secs()
-        });
-        let wind = self.boat.wind_load(self.sea.state().mean_speed);
-        if moves && self.boat.state().pull >= LEAST_PULL * wind {
-            self.boat.drag_at(drags.how.rate);
-        } else {
-            self.boat.hold();
         }
     }
 
@@ -578,16 +437,5 @@ pub const RECORDED_EVERY: u64 = 5;
 const STEP: Duration = Duration::from_millis(250);
 const STEPS_A_SECOND: u32 = 4;
 const APPROACH: Metres = Metres::of(60.0);
-/// Seconds after letting go at which the engine goes slow astern, then harder, and is stopped.
-const FALLS_BACK: u64 = 20;
-const DIGS_IN: u64 = 180;
-const DUG_IN: u64 = 300;
-/// An anchor moves while the pull of the rode is at least this share of the load in the mean wind.
-const LEAST_PULL: f64 = 0.3;
 /// Seconds from one high water to the next: M2, Schureman (1958), table 2.
 const PERIOD: f64 = 360.0 / 28.984_104_2 * 3600.0;
-/// Where a neighbour motors to.
-const CLEAR: Offset = Offset {
-    east: -200.0,
-    north: 700.0,
-};

@@ -105,7 +105,7 @@ struct BoatWords {
     #[serde(default = "yes")]
     marked: bool,
     #[serde(default)]
-    without: Vec<InstrumentWord>,
+    without: Vec<Instrument>,
 }
 
 const fn yes() -> bool {
@@ -166,8 +166,8 @@ struct DragWords {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct InstrumentsWords {
-    names: Vec<InstrumentWord>,
-    are: ConditionWord,
+    names: Vec<Instrument>,
+    are: Condition,
 }
 
 #[derive(Deserialize)]
@@ -190,26 +190,6 @@ struct NeighbourDragWords {
 enum Standing {
     Down,
     Up,
-}
-
-#[derive(Clone, Copy, Deserialize)]
-#[serde(rename_all = "snake_case")]
-enum InstrumentWord {
-    Gnss,
-    Compass,
-    Wind,
-    Sounder,
-    Engine,
-}
-
-#[derive(Clone, Copy, Deserialize)]
-#[serde(rename_all = "snake_case")]
-enum ConditionWord {
-    Working,
-    Silent,
-    Lost,
-    Frozen,
-    Estimated,
 }
 
 #[derive(Deserialize)]
@@ -249,7 +229,11 @@ impl Night {
             .wind
             .into_inner()
             .into_iter()
-            .map(WindKnot::from)
+            .map(|knot| WindKnot {
+                at: knot.at.0,
+                direction: knot.from.0,
+                speed: knot.speed.0,
+            })
             .collect();
         let rises = wind
             .windows(2)
@@ -298,12 +282,7 @@ impl Night {
             boat: BoatSettings::default(),
             rode: self.boat.rode.0,
             marked: self.boat.marked,
-            without: self
-                .boat
-                .without
-                .into_iter()
-                .map(Instrument::from)
-                .collect(),
+            without: self.boat.without,
             neighbours,
             happenings,
             must,
@@ -397,8 +376,7 @@ impl HappeningWords {
             deeds.push(Deed::AnchorHolds);
         }
         if let Some(words) = self.instruments {
-            let names = words.names.into_iter().map(Instrument::from).collect();
-            deeds.push(Deed::Instruments(names, words.are.into()));
+            deeds.push(Deed::Instruments(words.names, words.are));
         }
         if let Some(jump) = self.fix_jumps {
             let shift = Offset::polar(jump.towards.0, jump.by.0);
@@ -449,40 +427,6 @@ impl MustWords {
             shows: self.shows,
             known: self.known,
         })
-    }
-}
-
-impl From<WindWords> for WindKnot {
-    fn from(words: WindWords) -> Self {
-        Self {
-            at: words.at.0,
-            direction: words.from.0,
-            speed: words.speed.0,
-        }
-    }
-}
-
-impl From<InstrumentWord> for Instrument {
-    fn from(word: InstrumentWord) -> Self {
-        match word {
-            InstrumentWord::Gnss => Self::Gnss,
-            InstrumentWord::Compass => Self::Compass,
-            InstrumentWord::Wind => Self::Wind,
-            InstrumentWord::Sounder => Self::Sounder,
-            InstrumentWord::Engine => Self::Engine,
-        }
-    }
-}
-
-impl From<ConditionWord> for Condition {
-    fn from(word: ConditionWord) -> Self {
-        match word {
-            ConditionWord::Working => Self::Working,
-            ConditionWord::Silent => Self::Silent,
-            ConditionWord::Lost => Self::Lost,
-            ConditionWord::Frozen => Self::Frozen,
-            ConditionWord::Estimated => Self::Estimated,
-        }
     }
 }
 

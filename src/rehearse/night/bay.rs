@@ -4,36 +4,22 @@ use std::borrow::Cow;
 use std::path::PathBuf;
 use std::time::Duration;
 
-use super::cove::{START_MS, tern};
+use super::cove;
 use super::crowded::{FRONT, MEAN_LEVEL, RANGE, RISING};
-use super::drag::ROLLER_HEIGHT;
-use crate::boat::tern::BERTH;
 use crate::geodesy::Offset;
 use crate::rehearse::boat::BoatSettings;
 use crate::rehearse::fleet::{Class, VesselSettings};
 use crate::rehearse::sea::{Constituent, SeaSettings, Seabed, WindKnot};
 use crate::rehearse::world::WorldSettings;
-use crate::speech::Wording;
-use crate::time::Timestamp;
-use crate::units::{Angle, Bearing, Metres, Speed};
+use crate::units::{Bearing, Metres, Speed};
 
 /// A light south-westerly that veers by 60° and freshens: after that the neighbour to the west lies up-wind of us.
 #[must_use]
 pub(super) fn settings(seed: u64, journal: PathBuf) -> WorldSettings {
-    let knot = |at: Duration, degrees: f64, knots: f64| WindKnot {
-        at,
-        direction: Bearing::from_degrees(degrees),
-        speed: Speed::from_knots(knots),
-    };
+    let knot = |at, from, knots| WindKnot::new(at, from, Speed::from_knots(knots));
     let quarter = Duration::from_mins(15);
-    let boat = BoatSettings {
-        roller_height: ROLLER_HEIGHT,
-        ..BoatSettings::default()
-    };
+    let cove = cove::settings(seed, journal);
     WorldSettings {
-        wording: Wording::default(),
-        start: Timestamp::from_millis(START_MS),
-        origin: BERTH,
         sea: SeaSettings {
             wind: vec![
                 knot(Duration::ZERO, 225.0, 12.0),
@@ -45,22 +31,17 @@ pub(super) fn settings(seed: u64, journal: PathBuf) -> WorldSettings {
             mean_level: MEAN_LEVEL,
             m2: Constituent {
                 amplitude: RANGE * 0.5,
-                phase: Angle::from_degrees(-60.0),
+                ..cove.sea.m2
             },
             seabed: Seabed {
-                charted: Metres::of(7.0),
-                deepens_towards: Bearing::from_degrees(90.0),
                 slope: 0.001,
+                ..cove.sea.seabed
             },
-            ..SeaSettings::default()
+            ..cove.sea
         },
-        figures: tern(&boat),
-        boat,
-        begin: (Bearing::from_degrees(45.0), Metres::of(220.0)),
         neighbours: neighbours(),
         chart: Some(("TERNBAY", include_str!("bay.geojson"))),
-        journal,
-        seed,
+        ..cove
     }
 }
 

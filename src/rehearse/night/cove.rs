@@ -16,11 +16,7 @@ use crate::units::{Angle, Bearing, Metres, Speed};
 /// rising north-westerly.
 #[must_use]
 pub fn settings(seed: u64, journal: std::path::PathBuf) -> WorldSettings {
-    let knot = |at: Duration, degrees: f64, knots: f64| WindKnot {
-        at,
-        direction: Bearing::from_degrees(degrees),
-        speed: Speed::from_knots(knots),
-    };
+    let knot = |at, from, knots| WindKnot::new(at, from, Speed::from_knots(knots));
     let quarter = Duration::from_mins(15);
     let boat = BoatSettings {
         roller_height: ROLLER_HEIGHT,

@@ -143,7 +143,7 @@ fn multipath_shifts_the_fix_as_often_as_set_and_doppler_does_not_see_it() {
     for second in 0..60 {
         let sample = sensors.sample(at, boat.state(), sea.state());
         let fix = sample.fix.stated().unwrap().unwrap();
-        let east = sensors.settings().plane.offset(fix.position).east - truth.east;
+        let east = sensors.settings.plane.offset(fix.position).east - truth.east;
         assert_eq!(east > 6.0, second < 30, "{second} {east}");
         assert!(fix.speed.get() < 0.3);
     }

@@ -54,35 +54,27 @@ fn sheet(features: &[String]) -> Sheet {
 }
 
 fn inputs() -> PlanInputs {
+    let sounding = Sounding {
+        depth: Metres::ZERO,
+        below: Below::Datum,
+    };
+    let boat = Boat::new(BoatFigures {
+        length: Some(Metres::of(11.0)),
+        draught: Some(Metres::of(1.9)),
+        roller_height: Some(Metres::of(1.0)),
+        ..BoatFigures::default()
+    });
     PlanInputs {
-        sounding: Sounding {
-            depth: Metres::ZERO,
-            below: Below::Datum,
-        },
-        tide: None,
-        until: None,
-        boat: Boat::new(BoatFigures {
-            length: Some(Metres::of(11.0)),
-            draught: Some(Metres::of(1.9)),
-            roller_height: Some(Metres::of(1.0)),
-            ..BoatFigures::default()
-        }),
         tackle: GroundTackle {
             aboard: Some(Metres::of(60.0)),
             ..GroundTackle::default()
         },
-        stretch: 0.0,
         scopes: Scopes {
             asked: Some(5.0),
             ..Scopes::default()
         },
         holding: Holding::Good,
-        wind: None,
-        rode_out: None,
-        keel_margin: Metres::of(0.5),
-        say: LengthUnit::Metres,
-        language: crate::speech::Language::English,
-        heard: Vec::new(),
+        ..PlanInputs::of(sounding, boat)
     }
 }
 

@@ -3,7 +3,6 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::alert::hazard::Priority;
 use crate::sentences::frame::{LONGEST, checksum, fields};
 use crate::time::Timestamp;
 
@@ -13,15 +12,11 @@ fn at(second: u64) -> Now {
 }
 
 fn view(state: AlertState, raise: u64) -> AlertView {
+    let message = "dragging: the anchor has moved 14 m or more";
     AlertView {
-        hazard: Hazard::Dragging,
-        priority: Priority::Alarm,
         state,
-        message: "dragging: the anchor has moved 14 m or more".to_owned(),
-        since: at(0).utc,
         raise,
-        escalation: 0,
-        escalated: false,
+        ..AlertView::drag(at(0).utc, message)
     }
 }
 

@@ -9,14 +9,9 @@ fn at(secs: u64) -> Now {
 
 fn dragging(state: AlertState, raise: u64) -> AlertView {
     AlertView {
-        hazard: Hazard::Dragging,
-        priority: Priority::Alarm,
         state,
-        message: "the anchor has moved 14 m".into(),
-        since: at(0).utc,
         raise,
-        escalation: 0,
-        escalated: false,
+        ..AlertView::drag(at(0).utc, "the anchor has moved 14 m")
     }
 }
 

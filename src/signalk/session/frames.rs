@@ -1,4 +1,4 @@
-//! Handles what arrives: greeting, values, commands, complaints.
+//! Handles what arrives (greeting, values, commands, complaints), and sends the alerts as notifications.
 
 use serde_json::Value;
 
@@ -7,7 +7,7 @@ use super::super::wire::{self, Delta, Hello, Incoming, Put, Wire};
 use super::super::{paths, shortened};
 use super::tend::Greeted;
 use super::{Connection, Level, Output, Session};
-use crate::alert::hazard::Hazard;
+use crate::alert::hazard::{AlertView, Hazard};
 use crate::speech::puts::PutTold;
 use crate::time::Now;
 use crate::watch::messages::DisplayAct;
@@ -110,8 +110,7 @@ impl Session {
                 Level::Warn,
                 &format!("another client overwrote the alert `{hazard}`, which still stands; it is published again"),
             );
-            let values = self.notices.publish(now, hazard);
-            self.publish_notices(now, &values);
+            self.publish_again(now, [hazard]);
         }
     }
 
@@ -129,7 +128,22 @@ impl Session {
         }
     }
 
-    pub(super) fn publish_notices(&mut self, now: Now, values: &[(Hazard, Value)]) {
+    /// An alert changed, or has to be shown again.
+    pub fn handle_alert(&mut self, now: Now, alert: &AlertView) {
+        self.notices.hold(alert);
+        if self.context().is_some() {
+            self.publish_again(now, [alert.hazard]);
+        }
+    }
+
+    pub(super) fn publish_again(&mut self, now: Now, hazards: impl IntoIterator<Item = Hazard>) {
+        for hazard in hazards {
+            let values = self.notices.publish(now, hazard);
+            self.publish_notices(now, &values);
+        }
+    }
+
+    fn publish_notices(&mut self, now: Now, values: &[(Hazard, Value)]) {
         let Some(context) = self.context() else {
             return;
         };

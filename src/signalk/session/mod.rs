@@ -22,7 +22,7 @@
 //! only the network may have failed. Metadata, commands, values and notifications are published again in
 //! either case; [`notices`](super::notices) decides whether alerts pass through `normal`.
 //!
-//! The parts: `frames` handles what arrives, `tend` what is due, `timers` when it is due; beside them are the
+//! The parts: `frames` handles what arrives and sends the alerts, `tend` does what is due, `timers` when it is due; beside them are the
 //! waits between attempts, the open requests and the logbook that keeps the log short.
 
 mod backoff;
@@ -52,7 +52,7 @@ use super::put;
 use super::reader::Reader;
 use super::resources::{ResourceIds, ResourceWrite, Resources};
 use super::{SourceLabel, shortened};
-use crate::alert::hazard::{AlertView, Hazard};
+use crate::alert::hazard::Hazard;
 use crate::observation::Report;
 use crate::signalk::paths::OwnPaths;
 use crate::speech::Wording;
@@ -275,15 +275,6 @@ impl Session {
         self.draw();
     }
 
-    /// An alert changed, or has to be shown again.
-    pub fn handle_alert(&mut self, now: Now, alert: &AlertView) {
-        self.notices.hold(alert);
-        if self.context().is_some() {
-            let values = self.notices.publish(now, alert.hazard);
-            self.publish_notices(now, &values);
-        }
-    }
-
     /// The watch answered a command.
     pub fn handle_reply(&mut self, _now: Now, request: RequestKey, outcome: &Outcome) {
         let Some(id) = self.requests.close(request) else {
@@ -325,12 +316,6 @@ impl Session {
     #[must_use]
     pub fn server_id(&self) -> Option<ServerId> {
         self.context().and_then(ServerId::parse)
-    }
-
-    /// The number of values that were not what their path promises.
-    #[must_use]
-    pub fn malformed(&self) -> u64 {
-        self.reader.malformed()
     }
 
     /// Our vessel's context; `None` until the server has greeted.

@@ -277,13 +277,6 @@ impl Session {
         self.judge(now);
     }
 
-    fn publish_again(&mut self, now: Now, hazards: Vec<Hazard>) {
-        for hazard in hazards {
-            let values = self.notices.publish(now, hazard);
-            self.publish_notices(now, &values);
-        }
-    }
-
     /// The state of the link, from rights and echo. Until either is known it stays unchanged.
     pub(super) fn judge(&mut self, now: Now) {
         let label = self.label.to_string();

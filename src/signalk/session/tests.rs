@@ -18,7 +18,7 @@ mod soup;
 use serde_json::{Value, json};
 
 use super::*;
-use crate::alert::hazard::{AlertState, Hazard, Priority};
+use crate::alert::hazard::{AlertState, AlertView};
 use crate::geodesy::Position;
 use crate::observation::{Fact, FixMethod};
 use crate::signalk::access::Rights;
@@ -257,14 +257,9 @@ impl Night {
 
     fn raises(&mut self, state: AlertState, raise: u64) {
         let alert = AlertView {
-            hazard: Hazard::Dragging,
-            priority: Priority::Alarm,
             state,
-            message: "the anchor has moved 14 m".into(),
-            since: self.now.utc,
             raise,
-            escalation: 0,
-            escalated: false,
+            ..AlertView::drag(self.now.utc, "the anchor has moved 14 m")
         };
         self.session.handle_alert(self.now, &alert);
         self.settle();

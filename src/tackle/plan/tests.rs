@@ -13,24 +13,22 @@ fn m(value: f64) -> Metres {
 
 /// The yacht "Tern" in 7 m of water, 1.2 m to the roller, all chain, no tide.
 fn tern() -> PlanInputs {
+    let sounding = Sounding {
+        depth: m(7.0),
+        below: Below::Surface,
+    };
+    let boat = Boat::new(BoatFigures {
+        length: Some(m(11.2)),
+        beam: Some(m(3.6)),
+        draught: Some(m(1.9)),
+        roller_height: Some(m(1.2)),
+        roller_ahead: Some(m(0.4)),
+        antenna_from_bow: Some(m(9.1)),
+        freeboard: Some(m(1.1)),
+        mast_height: Some(m(15.5)),
+        ..BoatFigures::default()
+    });
     PlanInputs {
-        sounding: Sounding {
-            depth: m(7.0),
-            below: Below::Surface,
-        },
-        tide: None,
-        until: None,
-        boat: Boat::new(BoatFigures {
-            length: Some(m(11.2)),
-            beam: Some(m(3.6)),
-            draught: Some(m(1.9)),
-            roller_height: Some(m(1.2)),
-            roller_ahead: Some(m(0.4)),
-            antenna_from_bow: Some(m(9.1)),
-            freeboard: Some(m(1.1)),
-            mast_height: Some(m(15.5)),
-            ..BoatFigures::default()
-        }),
         tackle: GroundTackle {
             chain: "8 mm G40".parse().ok(),
             aboard: Some(m(60.0)),
@@ -38,14 +36,8 @@ fn tern() -> PlanInputs {
             ..GroundTackle::default()
         },
         stretch: 0.02,
-        scopes: Scopes::default(),
         holding: Holding::Good,
-        wind: None,
-        rode_out: None,
-        keel_margin: m(0.5),
-        say: LengthUnit::Metres,
-        language: crate::speech::Language::English,
-        heard: Vec::new(),
+        ..PlanInputs::of(sounding, boat)
     }
 }
 

@@ -39,12 +39,6 @@ impl ClosestPoint {
             apart: apart + velocity * after,
         }
     }
-
-    /// The distance at that time.
-    #[must_use]
-    pub fn distance(&self) -> Metres {
-        self.apart.length()
-    }
 }
 
 /// How fast the distance shrinks now, in m/s; negative if it grows.
@@ -88,7 +82,7 @@ mod tests {
         let moves = velocity(Speed::from_knots(8.0), Bearing::from_degrees(90.0));
         let approach = ClosestPoint::of(apart, moves);
         assert!((approach.after - 1800.0).abs() < 1e-6);
-        assert!((approach.distance().get() - 3.0 * 1852.0).abs() < 1e-6);
+        assert!((approach.apart.length().get() - 3.0 * 1852.0).abs() < 1e-6);
         // At five miles she closes at 8 kn times 4/5.
         assert!((closing(apart, moves) / 0.514_444_444 - 6.4).abs() < 1e-6);
     }
@@ -113,7 +107,7 @@ mod tests {
         ) {
             let apart = Offset { east, north };
             let moves = Offset { east: vx, north: vy };
-            let least = ClosestPoint::of(apart, moves).distance().get();
+            let least = ClosestPoint::of(apart, moves).apart.length().get();
             prop_assert!((apart + moves * at).length().get() >= least - 1e-6);
         }
     }

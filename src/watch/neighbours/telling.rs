@@ -51,9 +51,9 @@ pub struct Neighbour {
     pub doing: Doing,
     /// Her centre, as far as it is known, when she was last heard.
     pub position: Position,
-    /// Distance from our centre to hers.
-    pub bearing: Bearing,
     /// Bearing from our centre to hers.
+    pub bearing: Bearing,
+    /// Distance from our centre to hers.
     pub distance: Metres,
     /// Seconds since then.
     pub heard_ago: f64,

@@ -28,7 +28,7 @@ fn scope_and_keel_follow_the_tide() {
         (Metres::of(3.5), Metres::of(0.4))
     );
     assert_eq!(
-        outlook.source.words(),
+        outlook.source.told().words(&Wording::default()),
         "from the data server: high water 3.5 m at 01:00 UTC, low water 0.4 m; later tides are not known"
     );
     // 5 m sounded at 1.0 m of tide: 4 m at datum, 4.4 m at low water.
@@ -103,7 +103,7 @@ fn a_station_s_prediction_looks_over_the_stay() {
         (outlook.now, outlook.highest, outlook.lowest),
         (stay.now, stay.highest.1, stay.lowest.1)
     );
-    let words = outlook.source.words();
+    let words = outlook.source.told().words(&Wording::default());
     assert!(
         words.starts_with("predicted: Boston, until 12:00 UTC: highest "),
         "{words}"
@@ -122,7 +122,8 @@ fn a_station_s_prediction_looks_over_the_stay() {
             .outlook(later)
             .unwrap()
             .source
-            .words()
+            .told()
+            .words(&Wording::default())
             .contains("until 12:00 UTC")
     );
     assert_ne!(water.outlook(later).unwrap().highest, outlook.highest);

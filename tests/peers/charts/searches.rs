@@ -142,19 +142,17 @@ fn assert_berth(berth: &Candidate, ours: &Clearance, asked: &Asked, pair: &[Valu
 
 /// A yacht of 11 m with 60 m of rode at 5:1.
 fn inputs() -> PlanInputs {
+    let sounding = Sounding {
+        depth: Metres::ZERO,
+        below: Below::Datum,
+    };
+    let boat = Boat::new(BoatFigures {
+        length: Some(Metres::of(11.0)),
+        draught: Some(Metres::of(1.9)),
+        roller_height: Some(Metres::of(1.0)),
+        ..BoatFigures::default()
+    });
     PlanInputs {
-        sounding: Sounding {
-            depth: Metres::ZERO,
-            below: Below::Datum,
-        },
-        tide: None,
-        until: None,
-        boat: Boat::new(BoatFigures {
-            length: Some(Metres::of(11.0)),
-            draught: Some(Metres::of(1.9)),
-            roller_height: Some(Metres::of(1.0)),
-            ..BoatFigures::default()
-        }),
         tackle: GroundTackle {
             aboard: Some(Metres::of(60.0)),
             ..GroundTackle::default()
@@ -165,11 +163,6 @@ fn inputs() -> PlanInputs {
             ..Scopes::default()
         },
         holding: Holding::Good,
-        wind: None,
-        rode_out: None,
-        keel_margin: Metres::of(0.5),
-        say: LengthUnit::Metres,
-        language: windrode::speech::Language::English,
-        heard: Vec::new(),
+        ..PlanInputs::of(sounding, boat)
     }
 }

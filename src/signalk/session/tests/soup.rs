@@ -140,16 +140,7 @@ proptest! {
                 Event::Rights(rights) => night.session.handle_rights(now, rights),
                 Event::NewToken => night.session.handle_new_token(now),
                 Event::Alert(state, raise) => {
-                    let alert = AlertView {
-                        hazard: Hazard::Dragging,
-                        priority: Priority::Alarm,
-                        state,
-                        message: String::new(),
-                        since: now.utc,
-                        raise,
-                        escalation: 0,
-                        escalated: false,
-                    };
+                    let alert = AlertView { state, raise, ..AlertView::drag(now.utc, "") };
                     night.session.handle_alert(now, &alert);
                 }
                 Event::Anchor(latitude) => {
