@@ -1,5 +1,6 @@
 //! Lengths on the command line: which are possible, and in which unit the answer comes.
 
+use crate::config::bounds::Bounds;
 use crate::units::{LengthUnit, Metres, parse_length};
 
 /// A length, and the unit it was given in.
@@ -25,6 +26,11 @@ pub(super) fn given(
         };
         Ok(Given { metres, unit })
     }
+}
+
+/// A parser of a measure of the boat or her tackle.
+pub(super) fn boat(of: Bounds) -> impl Fn(&str) -> Result<Metres, String> + Clone {
+    within(of.noun, of.least, of.most)
 }
 
 /// A parser of lengths between two bounds, in metres; `what` begins the message about one that is not.

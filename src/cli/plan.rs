@@ -13,12 +13,12 @@ use clap::{Args, ValueEnum};
 use serde::Serialize;
 
 use self::berth::Berth;
-use super::lengths::{self, Given, given, within};
+use super::lengths::{self, Given, boat, given, within};
 use super::out::{self, Failure, code};
 use super::status::wrapped_to;
 use super::{InLanguage, Windrode, load_in};
 use crate::boat::{Boat, BoatFigures};
-use crate::config::Config;
+use crate::config::{Config, bounds};
 use crate::daemon::Figures;
 use crate::geodesy::Position;
 use crate::speech::Language;
@@ -76,7 +76,7 @@ pub(super) struct PlanOptions {
     #[arg(long, value_name = "NUMBER", value_parser = scope)]
     scope: Option<f64>,
     /// Rode that is out already, from the bow roller: shows its scope, reach and circle, and how much is missing.
-    #[arg(long, value_name = "LENGTH", value_parser = rode)]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::RODE))]
     rode_out: Option<Metres>,
     #[command(flatten)]
     search: search::SearchOptions,
@@ -95,25 +95,25 @@ pub(super) struct PlanOptions {
 #[derive(Debug, Args)]
 struct BoatOptions {
     /// Bow roller above the water.
-    #[arg(long, value_name = "LENGTH", value_parser = within("a roller's height", 0.0, 15.0))]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::ROLLER_HEIGHT))]
     roller: Option<Metres>,
     /// Surface to the lowest point of the keel.
-    #[arg(long, value_name = "LENGTH", value_parser = draught)]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::DRAUGHT))]
     draught: Option<Metres>,
     /// Depth transducer below the surface.
-    #[arg(long, value_name = "LENGTH", value_parser = draught)]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::TRANSDUCER_DEPTH))]
     transducer: Option<Metres>,
     /// Length over all.
-    #[arg(long, value_name = "LENGTH", value_parser = within("a length over all", 2.0, 150.0))]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::LENGTH_OVER_ALL))]
     length: Option<Metres>,
     /// Greatest beam.
-    #[arg(long, value_name = "LENGTH", value_parser = within("a beam", 0.5, 40.0))]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::BEAM))]
     beam: Option<Metres>,
     /// Deck above the water, amidships.
-    #[arg(long, value_name = "LENGTH", value_parser = draught)]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::FREEBOARD))]
     freeboard: Option<Metres>,
     /// Masthead above the water.
-    #[arg(long, value_name = "LENGTH", value_parser = within("a masthead's height", 0.0, 100.0))]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::MAST_HEIGHT))]
     mast: Option<Metres>,
 }
 
@@ -121,13 +121,13 @@ struct BoatOptions {
 #[derive(Debug, Args)]
 struct TackleOptions {
     /// All the rode aboard.
-    #[arg(long, value_name = "LENGTH", value_parser = rode)]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::RODE))]
     aboard: Option<Metres>,
     /// The chain, such as "8 mm G40" or "5/16 in G43".
     #[arg(long, value_name = "CHAIN")]
     chain: Option<Chain>,
     /// How much of the rode is chain, where there is rope too.
-    #[arg(long, value_name = "LENGTH", value_parser = rode)]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::CHAIN_LENGTH))]
     chain_length: Option<Metres>,
     /// The rope above the chain, such as "14 mm nylon".
     #[arg(long, value_name = "ROPE")]
@@ -136,10 +136,10 @@ struct TackleOptions {
     #[arg(long, value_name = "ROPE")]
     snubber: Option<Rope>,
     /// From the bow to the snubber's hook.
-    #[arg(long, value_name = "LENGTH", value_parser = mark)]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::SNUBBER_LENGTH))]
     snubber_length: Option<Metres>,
     /// Distance between the marks on the rode; the rode is rounded up to it.
-    #[arg(long, value_name = "LENGTH", value_parser = mark)]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::MARKS))]
     marks: Option<Metres>,
     /// Mass of the anchor, such as 20kg.
     #[arg(long, value_name = "MASS", value_parser = mass)]
@@ -407,18 +407,6 @@ fn explained(error: PlanError) -> String {
 
 fn tide(text: &str) -> Result<Metres, String> {
     within("a rise or fall of the tide", 0.0, 20.0)(text)
-}
-
-fn draught(text: &str) -> Result<Metres, String> {
-    within("this measure of a boat", 0.0, 15.0)(text)
-}
-
-fn rode(text: &str) -> Result<Metres, String> {
-    within("a rode", 0.5, 1000.0)(text)
-}
-
-fn mark(text: &str) -> Result<Metres, String> {
-    within("this length of a rode", 0.3, 50.0)(text)
 }
 
 pub(super) fn wind(text: &str) -> Result<Speed, String> {

@@ -5,13 +5,14 @@
 //! ranges are deliberately wide. They catch a wrong unit or a misplaced decimal point; they do not teach
 //! seamanship.
 
+use super::bounds;
 use super::key::Field::{Given, Open};
 use super::key::{Key, Walk};
 use super::push::channel_keys;
 use super::settings::Config;
 use super::sort::{
-    address, angle, boat_name, endpoint, label, length, mass, number, parsed, path, secret, speed,
-    station, time, volts, word, zone,
+    address, angle, boat_name, endpoint, label, length, mass, measure, number, parsed, path,
+    secret, speed, station, time, volts, word, zone,
 };
 use crate::observation::Label;
 use crate::speech::Language;
@@ -59,16 +60,16 @@ fn boat(walk: &mut Walk<'_>, config: &mut Config) {
     walk.key("name", Given(&mut config.name), boat_name(),
         "The boat's name in messages to phones.",
         "It is also a level in the topics on a broker.");
-    walk.key("length", Open(&mut boat.length, "11.2 m"), length("a length over all", 2.0, 150.0),
+    walk.key("length", Open(&mut boat.length, "11.2 m"), measure(bounds::LENGTH_OVER_ALL),
         "Length over all.",
         "A longer boat has a wider circle. 11 m is assumed when neither you nor the server enters it.");
-    walk.key("beam", Open(&mut boat.beam, "3.6 m"), length("a beam", 0.5, 40.0),
+    walk.key("beam", Open(&mut boat.beam, "3.6 m"), measure(bounds::BEAM),
         "Greatest beam.",
         "A wider boat has more wind load in the plan. It is estimated from the length when it is not entered.");
-    walk.key("draught", Open(&mut boat.draught, "1.9 m"), length("a draught", 0.1, 15.0),
+    walk.key("draught", Open(&mut boat.draught, "1.9 m"), measure(bounds::DRAUGHT),
         "Greatest draught, from the surface to the lowest point of the keel.",
         "A deeper draught warns of shoaling sooner. Without it the depth under the keel may be unknown.");
-    walk.key("roller_height", Open(&mut boat.roller_height, "1.2 m"), length("a roller's height", 0.0, 15.0),
+    walk.key("roller_height", Open(&mut boat.roller_height, "1.2 m"), measure(bounds::ROLLER_HEIGHT),
         "Height of the bow roller above the water.",
         "A higher roller needs more rode for the same scope and shortens the reach. 1 m is assumed when it is not entered.");
     walk.key("roller_ahead", Open(&mut boat.roller_ahead, "0.4 m"), length("a roller's reach ahead", -2.0, 5.0),
@@ -80,7 +81,7 @@ fn boat(walk: &mut Walk<'_>, config: &mut Config) {
     walk.key("antenna_from_centre", Open(&mut boat.antenna_from_centre, "0.3 m"), length("an antenna's distance from the centreline", -20.0, 20.0),
         "Distance of the positioning antenna to port of the centreline; starboard is negative.",
         "A wrong figure moves the mark by the error. The centreline is assumed when it is not entered.");
-    walk.key("transducer_depth", Open(&mut boat.transducer_depth, "0.5 m"), length("a transducer's depth", 0.0, 15.0),
+    walk.key("transducer_depth", Open(&mut boat.transducer_depth, "0.5 m"), measure(bounds::TRANSDUCER_DEPTH),
         "Depth of the sounder's transducer below the surface.",
         "It is added to soundings that are measured from the transducer. Too low a figure shows less water and more scope than there is.");
     walk.key("transducer_to_keel", Open(&mut boat.transducer_to_keel, "1.4 m"), length("a keel's depth below the transducer", -5.0, 15.0),
@@ -89,10 +90,10 @@ fn boat(walk: &mut Walk<'_>, config: &mut Config) {
     walk.key("way", Open(&mut boat.way, "22 m"), length("a way carried", 1.0, 500.0),
         "How far the boat still runs from 2 kn after the engine is stopped, head to wind.",
         "A higher figure has her turn up into the wind farther beyond the berth and stop the engine sooner. Without it, it is learned from her track where the engine's revolutions are heard; until then two boat lengths are assumed (common practice).");
-    walk.key("freeboard", Open(&mut boat.freeboard, "1.1 m"), length("a freeboard", 0.1, 15.0),
+    walk.key("freeboard", Open(&mut boat.freeboard, "1.1 m"), measure(bounds::FREEBOARD),
         "Height of the deck above the water amidships, for the wind load in the plan.",
         "More freeboard has more wind load. A tenth of the length is assumed when it is not entered.");
-    walk.key("mast_height", Open(&mut boat.mast_height, "15.5 m"), length("a masthead's height", 0.0, 100.0),
+    walk.key("mast_height", Open(&mut boat.mast_height, "15.5 m"), measure(bounds::MAST_HEIGHT),
         "Height of the masthead above the water, for the wind load in the plan.",
         "A higher mast has more wind load. 1.4 times the length is assumed when it is not entered.");
 }
@@ -103,7 +104,7 @@ fn tackle(walk: &mut Walk<'_>, config: &mut Config) {
     let scope = || number("a scope", 1.5, 20.0);
     let rope = || parsed("thickness and material of a rope, such as `14 mm nylon`", ROPE);
     walk.section("tackle", "The ground tackle.");
-    walk.key("rode_aboard", Open(&mut watch.boat.rode_aboard, "60 m"), length("a rode", 1.0, 1000.0),
+    walk.key("rode_aboard", Open(&mut watch.boat.rode_aboard, "60 m"), measure(bounds::RODE),
         "All the rode aboard, chain and rope together.",
         "It bounds the circle while the rode out is not entered: a higher figure makes the circle wider, and dragging is noticed later. 60 m is assumed when it is not entered.");
     walk.key("stretch", Given(&mut watch.stretch), number("a stretch", 0.0, 0.4),
@@ -121,7 +122,7 @@ fn tackle(walk: &mut Walk<'_>, config: &mut Config) {
     walk.key("chain", Open(&mut tackle.chain, "8 mm G40"), parsed("size and grade of a chain, such as `8 mm G40`", CHAIN),
         "The chain at the anchor, by size and grade.",
         "The plan knows 6 to 16 mm in G30 or G40, and 1/4 to 3/4 in in G30, G43 or G70. Without the grade, the weakest of its size is taken.");
-    walk.key("chain_length", Open(&mut tackle.chain_length, "45 m"), length("a length of chain", 0.5, 1000.0),
+    walk.key("chain_length", Open(&mut tackle.chain_length, "45 m"), measure(bounds::CHAIN_LENGTH),
         "How much of the rode is chain, where there is rope too.",
         "More chain makes the rode heavier, and the anchor is lifted later. With `tackle.chain` and `tackle.rope` it must be entered.");
     walk.key("rope", Open(&mut tackle.rope, "14 mm nylon"), rope(),
@@ -130,10 +131,10 @@ fn tackle(walk: &mut Walk<'_>, config: &mut Config) {
     walk.key("snubber", Open(&mut tackle.snubber, "12 mm nylon"), rope(),
         "The rope that takes the pull off an all-chain rode at the bow, by thickness and material.",
         "The plan compares its strength with the load. Without it the plan counts on no snubber.");
-    walk.key("snubber_length", Open(&mut tackle.snubber_length, "6 m"), length("a snubber's length", 0.5, 50.0),
+    walk.key("snubber_length", Open(&mut tackle.snubber_length, "6 m"), measure(bounds::SNUBBER_LENGTH),
         "Length of the snubber from the bow to its hook on the chain.",
         "A longer snubber takes up more of a gust.");
-    walk.key("marks", Open(&mut tackle.marks, "5 m"), length("a distance between marks", 0.5, 50.0),
+    walk.key("marks", Open(&mut tackle.marks, "5 m"), measure(bounds::MARKS),
         "Distance between two marks on the rode.",
         "The plan rounds the length to veer up to the next mark. Without it nothing is rounded.");
     walk.key("anchor", Open(&mut tackle.anchor, "20 kg"), mass("an anchor's mass", 1.0, 2000.0),
@@ -221,7 +222,7 @@ fn wind(walk: &mut Walk<'_>, config: &mut Config) {
 fn rest(walk: &mut Walk<'_>, config: &mut Config) {
     let watch = &mut config.watch;
     walk.section("water", "Tide and depth.");
-    walk.key("keel_margin", Given(&mut watch.keel_margin), length("a margin", 0.0, 10.0),
+    walk.key("keel_margin", Given(&mut watch.keel_margin), measure(bounds::KEEL_MARGIN),
         "The least depth under the keel, now and at low water.",
         "Less depth raises the hazard `shoaling`. Higher warns sooner and plans deeper berths.");
     walk.key("station", Open(&mut watch.forecast, "kartverket/OSL"), station(),

@@ -17,6 +17,7 @@
 
 mod address;
 pub mod amend;
+pub mod bounds;
 mod contradictions;
 mod describe;
 pub mod documents;

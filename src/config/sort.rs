@@ -7,6 +7,7 @@ use std::time::Duration;
 use serde_json::{Value, json};
 
 use super::address::ServerAddress;
+use super::bounds::Bounds;
 use crate::io::push::settings::PushUrl;
 use crate::io::secrets::Secret;
 use crate::outbox::words::Quiet;
@@ -52,6 +53,10 @@ impl Shape {
     pub(super) const fn is_text(&self) -> bool {
         self.range.is_none()
     }
+}
+
+pub(super) fn measure(of: Bounds) -> Sort<Metres> {
+    length(of.noun, of.least, of.most)
 }
 
 pub(super) fn length(noun: &'static str, least: f64, most: f64) -> Sort<Metres> {

@@ -6,7 +6,8 @@ use clap::{Args, Subcommand};
 
 use crate::chart::codes::Datum;
 use crate::cli::InLanguage;
-use crate::cli::lengths::{self, Given, given, within};
+use crate::cli::lengths::{self, Given, boat, given, within};
+use crate::config::bounds;
 use crate::geodesy::Position;
 use crate::speech::{Language, Wording};
 use crate::time::Timestamp;
@@ -106,10 +107,10 @@ pub(crate) struct ClearOptions {
     #[arg(long, value_name = "LENGTH", value_parser = given("a radius", 1.0, 2000.0))]
     pub(super) radius: Given,
     /// Surface to the lowest point of the keel, if not as configured.
-    #[arg(long, value_name = "LENGTH", value_parser = within("a draught", 0.0, 15.0))]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::DRAUGHT))]
     pub(super) draught: Option<Metres>,
     /// Water to be left under the keel, if not as configured.
-    #[arg(long, value_name = "LENGTH", value_parser = within("a margin", 0.0, 10.0))]
+    #[arg(long, value_name = "LENGTH", value_parser = boat(bounds::KEEL_MARGIN))]
     pub(super) margin: Option<Metres>,
     /// Lowest tide of the stay, above chart datum.
     #[arg(long, value_name = "LENGTH", value_parser = lengths::tide, allow_hyphen_values = true)]
