@@ -36,3 +36,69 @@ fn what_has_lasted_raises_the_probability() {
     assert!((quiet - QUIET_BOUND.probability(0.9)).abs() < 1e-9);
     assert!(quiet < momentary && momentary < lasting);
 }
+
+/// A snubber stretches by 1.5 m in a gale, and the antenna is known to 4 m: she may lie that much farther out.
+#[test]
+fn a_gale_and_an_unknown_antenna_let_her_lie_farther_out() {
+    let mut drag = DragTest::new(&WatchSettings::default());
+    let world = World {
+        wind: Some(30.0),
+        ..World::default()
+    };
+    for second in 0..10 {
+        let seen = Sighting {
+            lever_doubt: Metres::of(4.0),
+            ..world.sighting(out(30.0, 0.0), Offset::ZERO)
+        };
+        drag.take(Tick::from_secs(second), &world.mark(), None, &seen);
+    }
+    let bit = *drag.chart.unwrap().bits.back().unwrap();
+    assert!((bit.bound - (REACH + 4.0 + 1.5)).abs() < 1e-9, "{bit:?}");
+}
+
+/// A result that lasts is followed within twenty minutes: a minute has a share of a twentieth.
+#[test]
+fn what_lasts_is_followed_within_twenty_minutes() {
+    let world = World::default();
+    let mut drag = world
+        .run(600, |_| out(REACH + 4.0, 0.0), nothing, false)
+        .drag;
+    let (begun, before) = (drag.judged, 0.5);
+    drag.lasting = before;
+    drag.judge(begun + Duration::from_secs(30), drag.track.sigma(), 0.0);
+    let wanted = before + 30.0 / 1200.0 * (drag.z.min(SURE_Z) - before);
+    assert!(
+        (drag.lasting - wanted).abs() < 1e-9,
+        "{} at {}",
+        drag.lasting,
+        drag.z
+    );
+    // A gap counts as a minute at most.
+    drag.lasting = before;
+    drag.judge(begun + Duration::from_secs(150), drag.track.sigma(), 0.0);
+    let wanted = before + 0.05 * (drag.z.min(SURE_Z) - before);
+    assert!(
+        (drag.lasting - wanted).abs() < 1e-9,
+        "{} at {}",
+        drag.lasting,
+        drag.z
+    );
+}
+
+/// What was found before a restart includes how the receiver wandered.
+#[test]
+fn after_a_restart_the_noise_is_as_it_was_found() {
+    let world = World::default();
+    let sigma_with = |noise: f64| {
+        let found = Found {
+            position: world.origin,
+            doubt: Metres::of(1.0),
+            noise: Metres::of(noise),
+        };
+        let mut drag = DragTest::new(&WatchSettings::default());
+        let seen = world.sighting(out(30.0, 0.0), Offset::ZERO);
+        drag.take(Tick::START, &world.mark(), Some(&found), &seen);
+        drag.track.sigma()
+    };
+    assert!((sigma_with(2.0) / sigma_with(0.5) - 4.0).abs() < 1e-9);
+}

@@ -180,3 +180,32 @@ fn without_a_depth_a_usual_scope_is_assumed() {
         "{taut}"
     );
 }
+
+/// What she does now teaches nothing for a quarter of an hour, because it may be a drag.
+#[test]
+fn the_last_quarter_of_an_hour_teaches_nothing() {
+    let mut usual = usual(Some(8.0));
+    let seen = Sighting::in_wind(Some(8.0));
+    let straight = f64::sqrt(40.0 * 40.0 - 9.0 * 9.0);
+    let mut lies = |seconds: std::ops::Range<u64>, distance: f64| {
+        for second in seconds {
+            let swell = 0.5 * (second as f64 / 31.0).sin();
+            let at = Offset {
+                east: 0.0,
+                north: distance + swell,
+            };
+            let place = Place {
+                antenna: at,
+                point: at,
+                trusted: true,
+            };
+            usual.take(Tick::from_secs(second), &place, &seen, 1.0, 0.0, true);
+        }
+        usual.usually_lies().unwrap()
+    };
+    let before = lies(0..5400, straight - 3.0);
+    let soon = lies(5400..6240, straight - 1.5);
+    assert!((soon - before).abs() < 0.1, "{before}, then {soon}");
+    let later = lies(6240..9000, straight - 1.5);
+    assert!(later > before + 0.3, "{before}, then {later}");
+}
