@@ -209,3 +209,19 @@ fn the_last_quarter_of_an_hour_teaches_nothing() {
     let later = lies(6240..9000, straight - 1.5);
     assert!(later > before + 0.3, "{before}, then {later}");
 }
+
+#[test]
+fn a_slot_is_the_mean_of_its_fixes() {
+    let gathered = Gathered {
+        fixes: 4.0,
+        at: Offset {
+            east: 40.0,
+            north: -80.0,
+        },
+        arm: 8.0,
+        ..Gathered::default()
+    };
+    let slot = usual(Some(8.0)).slot(&gathered, &Sighting::in_wind(Some(8.0)));
+    assert!((slot.at.east - 10.0).abs() < 1e-9 && (slot.at.north + 20.0).abs() < 1e-9);
+    assert!((slot.arm - 2.0).abs() < 1e-6);
+}
