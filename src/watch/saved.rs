@@ -225,8 +225,9 @@ mod tests {
 
     #[test]
     fn a_change_of_any_member_is_worth_a_write() {
+        type Change = (&'static str, fn(&mut Saved, Position));
         let at = Position::of(59.8539, 23.26);
-        let changes: [(&str, fn(&mut Saved, Position)); 14] = [
+        let changes: [Change; 14] = [
             ("phase", |saved, _| saved.phase = AnchorPhase::Set),
             ("phase_since", |saved, _| {
                 saved.phase_since = Some(Timestamp::EPOCH);

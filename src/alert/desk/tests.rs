@@ -386,3 +386,14 @@ fn a_measure_that_is_taken_anew_is_that_of_the_next_judgement() {
     assert_eq!(desk.state(Hazard::Dragging), ActiveAcknowledged);
     assert_eq!(desk.measures(), [(Hazard::Dragging, 40.0)]);
 }
+
+#[test]
+fn each_raise_has_the_next_number() {
+    let mut desk = Desk::default();
+    assert_eq!(desk.raises(), 0);
+    desk.set(at(0), Hazard::Dragging, finding(Priority::Alarm, 5.0));
+    desk.set(at(0), Hazard::WindShift, finding(Priority::Warning, 1.0));
+    assert_eq!(desk.raises(), 2);
+    let numbers: Vec<u64> = desk.standing().iter().map(|view| view.raise).collect();
+    assert_eq!(numbers, [1, 2]);
+}

@@ -203,3 +203,15 @@ fn a_magnetic_heading_of_zero_needs_a_heading_near_it() {
     // 345° magnetic is 0° true, and 20° is near 0° but not near 335°.
     assert!((heading(10.0).unwrap() - 15.0).abs() < 1e-9);
 }
+
+/// The heading before may have been a true one: 0° magnetic is 15° true, which is near 30°.
+#[test]
+fn a_magnetic_heading_of_zero_is_compared_as_a_true_heading() {
+    let mut instruments = taken(&[
+        Fact::MagneticVariation(Some(Angle::from_degrees(15.0))),
+        Fact::HeadingTrue(Some(Bearing::from_degrees(30.0))),
+    ]);
+    let later = NOW + Duration::from_mins(1);
+    instruments.take(later, &Fact::HeadingMagnetic(Some(Angle::ZERO)));
+    assert!((instruments.heading(later).unwrap().degrees() - 15.0).abs() < 1e-9);
+}

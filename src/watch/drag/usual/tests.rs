@@ -221,7 +221,12 @@ fn a_slot_is_the_mean_of_its_fixes() {
         arm: 8.0,
         ..Gathered::default()
     };
-    let slot = usual(Some(8.0)).slot(&gathered, &Sighting::in_wind(Some(8.0)));
+    let seen = Sighting::in_wind(Some(8.0));
+    let mut usual = usual(Some(8.0));
+    usual.take_wind(Tick::START, &seen);
+    let slot = usual.slot(&gathered, &seen);
+    // Half of a calm at 4 m/s, a fifth at twice that.
+    assert!((slot.calm - 0.2).abs() < 1e-6, "{}", slot.calm);
     assert!((slot.at.east - 10.0).abs() < 1e-9 && (slot.at.north + 20.0).abs() < 1e-9);
     assert!((slot.arm - 2.0).abs() < 1e-6);
 }
