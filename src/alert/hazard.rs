@@ -314,4 +314,14 @@ mod tests {
             assert_eq!(limits, expected, "{hazard}");
         }
     }
+
+    /// Displays keep the identifier: it is unique and from the range for manufacturers of IEC 61162-1.
+    #[test]
+    fn each_hazard_has_its_own_identifier() {
+        let mut identifiers = Hazard::ALL.map(Hazard::identifier).to_vec();
+        assert!(identifiers.iter().all(|it| (10_001..=10_011).contains(it)));
+        identifiers.sort_unstable();
+        identifiers.dedup();
+        assert_eq!(identifiers.len(), Hazard::ALL.len());
+    }
 }

@@ -56,3 +56,20 @@ pub fn at_anchor(anchored: bool, priority: Priority) -> Priority {
         Priority::Caution
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_are_given_to_the_centimetre() {
+        for (metres, wanted) in [
+            (12.344, 12.34),
+            (12.346, 12.35),
+            (-3.456, -3.46),
+            (0.0, 0.0),
+        ] {
+            assert_eq!(centimetres(Metres::of(metres)), wanted);
+        }
+    }
+}

@@ -190,6 +190,7 @@ const SOUNDED_ALIKE: f64 = 0.1;
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::alert::hazard::{AlertState, Priority};
 
     #[test]
     fn a_shallower_spot_is_worth_a_write_and_a_ripple_is_not() {
@@ -207,5 +208,94 @@ mod tests {
             ..before.clone()
         };
         assert!(measured.differs(&before));
+    }
+
+    fn alert(message: &str, state: AlertState) -> AlertView {
+        AlertView {
+            hazard: Hazard::Dragging,
+            priority: Priority::Alarm,
+            state,
+            message: message.to_owned(),
+            since: Timestamp::EPOCH,
+            raise: 3,
+            escalation: 0,
+            escalated: false,
+        }
+    }
+
+    #[test]
+    fn a_change_of_any_member_is_worth_a_write() {
+        type Change = (&'static str, fn(&mut Saved, Position));
+        let at = Position::of(59.8539, 23.26);
+        let changes: [Change; 14] = [
+            ("phase", |saved, _| saved.phase = AnchorPhase::Set),
+            ("phase_since", |saved, _| {
+                saved.phase_since = Some(Timestamp::EPOCH);
+            }),
+            ("mark", |saved, position| {
+                saved.mark = Some(SavedMark {
+                    position,
+                    made: None,
+                    doubt: Metres::of(2.5),
+                    lever: Metres::ZERO,
+                    origin: None,
+                    let_go: Timestamp::EPOCH,
+                    depth: None,
+                    rode: None,
+                    max_radius: None,
+                    wind: None,
+                    found: None,
+                });
+            }),
+            ("manner", |saved, _| {
+                saved.manner.kind = MooringKind::Mooring;
+            }),
+            ("berth", |saved, position| saved.berth = Some(position)),
+            ("berth_wishes", |saved, _| {
+                saved.berth_wishes = Some(BerthWishes::default());
+            }),
+            ("alerts", |saved, _| {
+                saved.alerts = vec![alert("dragging", AlertState::ActiveUnacknowledged)];
+            }),
+            ("measures", |saved, _| {
+                saved.measures = vec![(Hazard::Dragging, 12.0)];
+            }),
+            ("raises", |saved, _| saved.raises = 1),
+            ("least_sounded", |saved, _| {
+                saved.least_sounded = Some(Metres::of(4.0));
+            }),
+            ("heard", |saved, _| saved.heard = vec![Instrument::Wind]),
+            ("shoal_by_chart", |saved, _| saved.shoal_by_chart = true),
+            ("neighbours", |saved, position| {
+                saved.neighbours = vec![SavedNeighbour {
+                    context: "vessels.urn:mrn:imo:mmsi:230000001".to_owned(),
+                    name: None,
+                    length: None,
+                    from_bow: None,
+                    position,
+                    heard: Timestamp::EPOCH,
+                    circle: None,
+                }];
+            }),
+            ("coasts", |saved, _| saved.coasts = vec![60.0]),
+        ];
+        let before = Saved::default();
+        assert!(!before.differs(&before));
+        for (member, change) in changes {
+            let mut after = before.clone();
+            change(&mut after, at);
+            assert!(after.differs(&before), "{member}");
+        }
+    }
+
+    #[test]
+    fn new_words_of_an_alert_are_not_worth_a_write_and_a_new_state_is() {
+        let with = |alert| Saved {
+            alerts: vec![alert],
+            ..Saved::default()
+        };
+        let before = with(alert("12 m", AlertState::ActiveUnacknowledged));
+        assert!(!with(alert("13 m", AlertState::ActiveUnacknowledged)).differs(&before));
+        assert!(with(alert("12 m", AlertState::ActiveAcknowledged)).differs(&before));
     }
 }

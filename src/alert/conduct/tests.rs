@@ -234,3 +234,15 @@ fn every_reason_has_its_own_words() {
     assert_eq!(words.len(), reasons.len(), "{words:?}");
     assert_eq!(Reason::Went.to_string(), "it is over");
 }
+
+#[test]
+fn a_condition_that_gets_less_grave_is_told_without_a_raise() {
+    let decision = decide(
+        &standing(ActiveUnacknowledged, EmergencyAlarm),
+        found(Alarm, 12.0),
+    )
+    .unwrap();
+    assert_eq!(decision.state, ActiveUnacknowledged);
+    assert_eq!(decision.priority, Alarm);
+    assert_eq!(decision.told, Some((Change::Reworded, Reason::LessGrave)));
+}

@@ -362,3 +362,38 @@ fn after_a_restart_only_a_warning_that_nobody_answered_waits_to_become_an_alarm(
     assert_eq!(restored(Priority::Warning, true), None);
     assert_eq!(restored(Priority::Alarm, false), None);
 }
+
+#[test]
+fn the_priority_is_told_while_the_condition_stands() {
+    let mut desk = Desk::default();
+    assert_eq!(desk.told(Hazard::Dragging), None);
+    desk.set(at(0), Hazard::Dragging, finding(Priority::Alarm, 5.0));
+    assert_eq!(desk.told(Hazard::Dragging), Some(Priority::Alarm));
+    assert_eq!(desk.told(Hazard::Shoaling), None);
+    go(&mut desk, 1, Hazard::Dragging);
+    assert_eq!(desk.state(Hazard::Dragging), RectifiedUnacknowledged);
+    assert_eq!(desk.told(Hazard::Dragging), None);
+}
+
+/// The mark is new, so the severity that was acknowledged is no measure any more: the next one is.
+#[test]
+fn a_measure_that_is_taken_anew_is_that_of_the_next_judgement() {
+    let mut desk = Desk::default();
+    desk.set(at(0), Hazard::Dragging, finding(Priority::Alarm, 5.0));
+    desk.acknowledge(at(1), Some(Hazard::Dragging)).unwrap();
+    desk.measure_anew(Hazard::Dragging);
+    desk.set(at(2), Hazard::Dragging, finding(Priority::Alarm, 40.0));
+    assert_eq!(desk.state(Hazard::Dragging), ActiveAcknowledged);
+    assert_eq!(desk.measures(), [(Hazard::Dragging, 40.0)]);
+}
+
+#[test]
+fn each_raise_has_the_next_number() {
+    let mut desk = Desk::default();
+    assert_eq!(desk.raises(), 0);
+    desk.set(at(0), Hazard::Dragging, finding(Priority::Alarm, 5.0));
+    desk.set(at(0), Hazard::WindShift, finding(Priority::Warning, 1.0));
+    assert_eq!(desk.raises(), 2);
+    let numbers: Vec<u64> = desk.standing().iter().map(|view| view.raise).collect();
+    assert_eq!(numbers, [1, 2]);
+}

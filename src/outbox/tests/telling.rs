@@ -194,3 +194,19 @@ fn people_alerted_about_a_drag_learn_that_the_anchor_was_weighed() {
     let told = bench.taken("skipper");
     assert!(told.last().unwrap().message().message.ends_with("cleared"));
 }
+
+/// She anchored again before the old alert was over: it ends like any other.
+#[test]
+fn an_alert_that_is_over_after_she_anchored_again_was_not_ended_by_weighing() {
+    let mut bench = Bench::new(vec![route("skipper")]);
+    bench.raise(Hazard::Dragging, Priority::Alarm);
+    for anchored in [false, true] {
+        let now = bench.now;
+        bench.outbox.handle_anchored(now, anchored);
+    }
+    bench.normal(Hazard::Dragging);
+    let told = bench.taken("skipper");
+    let last = told.last().unwrap().message();
+    assert_eq!(last.event, MessageKind::Clear);
+    assert!(last.message.ends_with("cleared"), "{last:?}");
+}

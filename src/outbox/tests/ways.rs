@@ -214,3 +214,9 @@ fn a_crash_loop_keeps_to_the_rate_of_one_life() {
     // Ten at once, then one each ten seconds (`pace`).
     assert!((3..=23).contains(&rung), "{rung}");
 }
+
+#[test]
+fn a_channel_that_fails_or_is_refused_does_not_work() {
+    assert!(HealthState::Failing.is_failure() && HealthState::Refused.is_failure());
+    assert!(!HealthState::Working.is_failure() && !HealthState::Untried.is_failure());
+}

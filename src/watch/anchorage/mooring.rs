@@ -382,3 +382,6 @@ impl Mooring {
         std::iter::once(self.first.test).chain(others).collect()
     }
 }
+
+#[cfg(test)]
+mod tests;

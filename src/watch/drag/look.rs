@@ -126,4 +126,70 @@ mod tests {
         assert!((doubt - should).abs() < 1e-12, "{doubt}, not {should}");
         assert!((look.weight - 0.1).abs() < 1e-12);
     }
+
+    fn looked(seen: &Sighting) -> Look {
+        let bit = Bit {
+            at: Tick::START,
+            point: Offset::ZERO,
+            bound: 39.0,
+            fixes: 30.0,
+        };
+        a_look(&bit, seen, 1.0, 30.0)
+    }
+
+    /// A wind of 6 m/s is trusted by half; one of 12 m/s, by sixteen in seventeen.
+    #[test]
+    fn a_stronger_wind_is_trusted_more_and_one_across_is_not() {
+        let trust = |wind: Option<f64>, ahead: Option<f64>| {
+            let seen = Sighting {
+                wind_ahead: ahead,
+                ..Sighting::in_wind(wind)
+            };
+            looked(&seen).trust
+        };
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-12, "{a}, not {b}");
+        near(trust(Some(6.0), None), 0.5);
+        near(trust(Some(12.0), None), 16.0 / 17.0);
+        near(trust(Some(6.0), Some(0.9)), 0.5);
+        near(trust(Some(6.0), Some(0.45)), 0.25);
+        near(trust(Some(6.0), Some(0.2)), 0.0);
+        near(trust(None, None), 1.0);
+    }
+
+    /// In a calm and before she has fallen back, she may lie anywhere within the bound.
+    #[test]
+    fn how_near_she_may_lie_depends_on_the_wind() {
+        let seen = Sighting {
+            lever_doubt: Metres::of(4.0),
+            ..Sighting::in_wind(Some(8.0))
+        };
+        let slackest = slack::slack(40.0, 9.0, 0.0, slack::LIGHT);
+        let stretched = (39.0 - f64::sqrt(40.0 * 40.0 - 9.0 * 9.0)).max(0.0);
+        // Half of the antenna's distance is added.
+        assert!((looked(&seen).slack - slackest - stretched - 2.0).abs() < 1e-9);
+        let settled = false;
+        assert!((looked(&Sighting { settled, ..seen }).slack - 39.0).abs() < 1e-12);
+        assert!((looked(&Sighting::in_wind(Some(3.9))).slack - 39.0).abs() < 1e-12);
+    }
+
+    /// Without a depth the rode is taken to lie at a scope of five, with an uncertainty of 3 % of its length.
+    #[test]
+    fn without_a_depth_she_is_less_sure_to_lie_where_expected() {
+        let seen = Sighting {
+            height: None,
+            ..Sighting::in_wind(Some(8.0))
+        };
+        let (_, doubt) = looked(&seen).short.unwrap();
+        let slack = |kappa: f64| slack::slack(40.0, 8.0, 8.0, kappa);
+        let wanted = (0.5 * (slack(slack::LIGHT) - slack(slack::USUAL)) + 0.5 + 1.2_f64).hypot(1.0);
+        assert!((doubt - wanted).abs() < 1e-9, "{doubt}, not {wanted}");
+    }
+
+    #[test]
+    fn a_gale_stretches_the_snubber_and_a_breeze_does_not() {
+        let stretch = |wind: f64| stretch(Some(Speed::of(wind)));
+        assert!(stretch(12.0).abs() < 1e-12);
+        assert!((stretch(17.0) - 0.6).abs() < 1e-12);
+        assert!((stretch(40.0) - 1.5).abs() < 1e-12);
+    }
 }

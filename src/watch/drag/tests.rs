@@ -1,3 +1,6 @@
+mod expected_noise;
+mod figures;
+
 use super::*;
 use crate::units::{Bearing, Speed};
 use crate::watch::tests::chance::Chance;

@@ -545,4 +545,34 @@ mod tests {
             );
         }
     }
+
+    /// The differences are over two minutes. What lies a gap of more than that back shows nothing about the noise.
+    #[test]
+    fn a_shift_in_a_gap_is_not_the_night_s_noise() {
+        for velocity in [Some(Offset::ZERO), None] {
+            let mut track = Track::new(1.5);
+            for second in 0..600 {
+                track.take(
+                    Tick::from_secs(second),
+                    Offset::ZERO,
+                    velocity,
+                    Some(east(1.0)),
+                );
+            }
+            let before = track.sigma();
+            for second in 760..860 {
+                track.take(
+                    Tick::from_secs(second),
+                    east(6.0),
+                    velocity,
+                    Some(east(1.0)),
+                );
+            }
+            assert!(
+                (track.sigma() - before).abs() < 1e-9,
+                "{velocity:?}: {}",
+                track.sigma()
+            );
+        }
+    }
 }

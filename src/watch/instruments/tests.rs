@@ -185,3 +185,33 @@ fn a_spike_of_the_sounder_is_not_the_depth() {
     instruments.take(NOW, &Fact::DepthBelowSurface(Metres::new(-3.0)));
     assert_eq!(instruments.water_depth(NOW, &boat), None);
 }
+
+/// A magnetic heading of zero is north only if she pointed there before: 15° true with this variation.
+#[test]
+fn a_magnetic_heading_of_zero_needs_a_heading_near_it() {
+    let heading = |before: f64| {
+        let instruments = taken(&[
+            Fact::MagneticVariation(Some(Angle::from_degrees(15.0))),
+            Fact::HeadingMagnetic(Some(Angle::from_degrees(before))),
+            Fact::HeadingMagnetic(Some(Angle::ZERO)),
+        ]);
+        instruments.heading(NOW).map(Bearing::degrees)
+    };
+    assert!((heading(1.0).unwrap() - 15.0).abs() < 1e-9);
+    assert!((heading(359.0).unwrap() - 15.0).abs() < 1e-9);
+    assert_eq!(heading(90.0), None);
+    // 345° magnetic is 0° true, and 20° is near 0° but not near 335°.
+    assert!((heading(10.0).unwrap() - 15.0).abs() < 1e-9);
+}
+
+/// The heading before may have been a true one: 0° magnetic is 15° true, which is near 30°.
+#[test]
+fn a_magnetic_heading_of_zero_is_compared_as_a_true_heading() {
+    let mut instruments = taken(&[
+        Fact::MagneticVariation(Some(Angle::from_degrees(15.0))),
+        Fact::HeadingTrue(Some(Bearing::from_degrees(30.0))),
+    ]);
+    let later = NOW + Duration::from_mins(1);
+    instruments.take(later, &Fact::HeadingMagnetic(Some(Angle::ZERO)));
+    assert!((instruments.heading(later).unwrap().degrees() - 15.0).abs() < 1e-9);
+}

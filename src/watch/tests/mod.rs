@@ -19,6 +19,7 @@ use crate::watch::messages::{
 use crate::watch::saved::Saved;
 use crate::watch::settings::WatchSettings;
 
+mod announced;
 mod any_story;
 mod approach;
 mod blind;

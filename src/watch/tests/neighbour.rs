@@ -350,3 +350,18 @@ fn without_a_fix_the_message_gives_the_time_of_our_own_position() {
     bay.run(20);
     assert!(!bay.message().contains("our last position"));
 }
+
+#[test]
+fn who_lies_nearby_is_listed_for_a_plan() {
+    let mut anchorage = Anchorage::with(120.0);
+    let listed = |anchorage: &Anchorage| -> Vec<String> {
+        let listed = anchorage
+            .scene
+            .keeper
+            .neighbours(at(anchorage.scene.second));
+        listed.into_iter().map(|neighbour| neighbour.name).collect()
+    };
+    assert!(listed(&anchorage).is_empty());
+    anchorage.run(200);
+    assert_eq!(listed(&anchorage), ["Plover"]);
+}

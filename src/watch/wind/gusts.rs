@@ -98,4 +98,59 @@ mod tests {
         assert!(gusts.peaks.len() <= PEAKS as usize + 1);
         assert!(gusts.recent.len() <= MOST_RECENT);
     }
+
+    /// A gust is the greatest mean over three seconds (WMO-No. 8, Guide to Instruments and Methods of Observation), and
+    /// one wild value is none.
+    #[test]
+    fn a_gust_is_a_mean_over_three_seconds() {
+        let greatest = |blows: fn(u64) -> f64| {
+            let mut gusts = Gusts::new(Duration::from_mins(5));
+            for quarter in 0..120_u64 {
+                gusts.push(Tick::from_millis(quarter * 250), Speed::of(blows(quarter)));
+            }
+            gusts.greatest(Tick::from_secs(30)).unwrap().get()
+        };
+        let steady = greatest(|_| 8.0);
+        assert!((steady - 8.0).abs() < 1e-9);
+        // Half of the three seconds.
+        let short = greatest(|quarter| {
+            if (40..46).contains(&quarter) {
+                16.0
+            } else {
+                8.0
+            }
+        });
+        assert!((short - 12.0).abs() < 1e-9, "{short}");
+        let long = greatest(|quarter| {
+            if (40..60).contains(&quarter) {
+                16.0
+            } else {
+                8.0
+            }
+        });
+        assert!((long - 16.0).abs() < 1e-9, "{long}");
+        let wild = greatest(|quarter| if quarter == 40 { 60.0 } else { 8.0 });
+        assert!((wild - 8.0).abs() < 1e-9, "{wild}");
+    }
+
+    #[test]
+    fn a_gust_counts_for_as_long_as_the_window() {
+        let mut gusts = Gusts::new(Duration::from_mins(5));
+        for second in 0..900_u64 {
+            let speed = if (100..110).contains(&second) {
+                16.0
+            } else {
+                8.0
+            };
+            gusts.push(Tick::from_secs(second), Speed::of(speed));
+            let now = gusts
+                .greatest(Tick::from_secs(second))
+                .map_or(0.0, Speed::get);
+            if (115..395).contains(&second) {
+                assert!((now - 16.0).abs() < 1e-9, "{second}: {now}");
+            } else if second > 415 {
+                assert!((now - 8.0).abs() < 1e-9, "{second}: {now}");
+            }
+        }
+    }
 }

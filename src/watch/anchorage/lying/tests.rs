@@ -113,3 +113,15 @@ fn blind_is_not_lying() {
     assert!(lying.lain(Tick::from_secs(12 * 60)).is_some());
     assert_eq!(lying.lain(Tick::from_secs(15 * 60)), None);
 }
+
+/// An hour and a half of positions, ten seconds apart.
+#[test]
+fn the_track_is_bounded() {
+    let lying = lain(100, 20.0);
+    assert_eq!(lying.track.len(), 540);
+    let (first, last) = (
+        lying.track.front().unwrap().0,
+        lying.track.back().unwrap().0,
+    );
+    assert_eq!(last.since(first), Duration::from_secs(5390));
+}

@@ -223,3 +223,39 @@ pub(super) const LEVEL_EVERY: f64 = 30.0;
 const MINUTE: usize = 30;
 /// A change of distance within a minute that counts as swinging, metres.
 const SWINGS: f64 = 6.0;
+
+#[cfg(test)]
+mod tests {
+    use super::super::record::Slot;
+    use super::*;
+
+    /// A minute in which the distance grows steadily by this much, then a minute at rest.
+    fn record(grows: f64) -> Record {
+        let mut record = Record::about(Offset::ZERO);
+        for slot in 0..2 * MINUTE {
+            let share = (slot as f64 / MINUTE as f64).min(1.0);
+            record.push(Slot {
+                at: Offset {
+                    east: 0.0,
+                    north: 20.0 + grows * share,
+                },
+                arm: 0.0,
+                expected: [38.0; WAYS],
+                calm: 0.0,
+            });
+        }
+        record
+    }
+
+    /// The last third of a minute is compared with the first: two thirds of the change lie between them.
+    #[test]
+    fn she_swings_if_her_distance_changes_by_six_metres_within_a_minute() {
+        assert!(swings(&record(10.0), MINUTE));
+        assert!(swings(&record(-10.0), MINUTE));
+        assert!(!swings(&record(8.0), MINUTE));
+        // At rest again.
+        assert!(!swings(&record(10.0), 0));
+        // Less than a minute is recorded.
+        assert!(swings(&record(0.0), MINUTE + 1));
+    }
+}

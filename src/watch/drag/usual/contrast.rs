@@ -346,4 +346,31 @@ mod tests {
         // Without a past nothing is added.
         assert!(judged(-6.0, None, 0.0, 1.0).s.abs() < 1e-9);
     }
+
+    /// The variance of a value when a correlated one is known, `yy - xy²/xx` (any textbook on the normal distribution),
+    /// plus the share for the number of independent looks.
+    #[test]
+    fn a_past_as_usual_leaves_the_conditional_variance() {
+        for (index, age) in ages().iter().enumerate() {
+            let level = Level::new(0, [0.0; 4], 2.0, 0.0, 5.0);
+            let circumstances = Circumstances {
+                looks: 0.0,
+                worse: 1.0,
+                doubt: 0.0,
+            };
+            let seen = Seen {
+                late: mean(1.0),
+                early: Some(mean(0.0)),
+            };
+            let verdict = age.judge(&seen, &Moments::default(), &level, &circumstances);
+            let left = age.prior.yy - age.prior.xy * age.prior.xy / age.prior.xx;
+            let independent = (2400.0 / age.seconds.max(60.0)).max(1.0);
+            let wanted = left.max(LEAST_LEFT) * (1.0 + 1.0 / independent);
+            let variance = verdict.deviation.powi(2);
+            assert!(
+                (variance - wanted).abs() < 1e-9,
+                "{index}: {variance}, not {wanted}"
+            );
+        }
+    }
 }

@@ -221,4 +221,50 @@ mod tests {
         }
         assert!(near.weight > far.weight);
     }
+
+    /// The first update, calculated by hand with the textbook formulas of the Kalman filter (R. E. Kalman, "A new
+    /// approach to linear filtering and prediction problems", 1960): gain `P·h / (hᵀ·P·h + R)`, covariance
+    /// `P - P·h·hᵀ·P / (hᵀ·P·h + R)`, log likelihood `-e² / 2S - ln √S`.
+    #[test]
+    fn one_update_is_that_of_a_kalman_filter() {
+        let mut level = level();
+        level.take(&mean(4.0, 0.0), 30.0);
+        // Half a minute of wandering at 0.3 m per root hour adds 0.00075 m².
+        let (offset, place) = (1.00075, 2.25075);
+        let known = offset + place;
+        // The noise has a variance of 4 m² and is correlated for ten minutes, of which half a minute is a twentieth.
+        let total = known + 4.0 * 20.0;
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a}, not {b}");
+        for (theta, wanted) in
+            level
+                .theta
+                .into_iter()
+                .zip([4.0 * offset / total, 0.0, 4.0 * place / total, 0.0])
+        {
+            near(theta, wanted);
+        }
+        near(level.cover[0][0], offset - offset * offset / total);
+        near(level.cover[0][2], -offset * place / total);
+        near(level.cover[1][1], place);
+        near(level.cover[2][2], place - place * place / total);
+        near(level.cover[3][3], 16.0);
+        let spread: f64 = known + 4.0;
+        near(
+            level.weight,
+            -0.05 * (16.0 / (2.0 * spread) + spread.ln() / 2.0),
+        );
+        // The variance is learned over an hour: half a minute is 1/120 of it.
+        near(level.variance(), 4.0 + (16.0 - known - 4.0) / 120.0);
+    }
+
+    /// A figure far off counts as three deviations.
+    #[test]
+    fn a_figure_far_off_counts_as_three_deviations() {
+        let (mut far, mut farther) = (level(), level());
+        far.take(&mean(9.0, 0.0), 30.0);
+        farther.take(&mean(90.0, 0.0), 30.0);
+        let three = 3.0 * (1.00075_f64 + 2.25075 + 4.0).sqrt();
+        assert!((farther.theta[0] - three * 1.00075 / (3.2515 + 80.0)).abs() < 1e-9);
+        assert_eq!(far.theta, farther.theta);
+    }
 }

@@ -184,3 +184,53 @@ fn without_a_depth_a_usual_scope_is_assumed() {
         "{taut}"
     );
 }
+
+/// What she does now teaches nothing for a quarter of an hour, because it may be a drag.
+#[test]
+fn the_last_quarter_of_an_hour_teaches_nothing() {
+    let mut usual = usual(Some(8.0));
+    let seen = Sighting::in_wind(Some(8.0));
+    let straight = f64::sqrt(40.0 * 40.0 - 9.0 * 9.0);
+    let mut lies = |seconds: std::ops::Range<u64>, distance: f64| {
+        for second in seconds {
+            let swell = 0.5 * (second as f64 / 31.0).sin();
+            let at = Offset {
+                east: 0.0,
+                north: distance + swell,
+            };
+            let place = Place {
+                antenna: at,
+                point: at,
+                trusted: true,
+            };
+            usual.take(Tick::from_secs(second), &place, &seen, 1.0, 0.0, true);
+        }
+        usual.usually_lies().unwrap()
+    };
+    let before = lies(0..5400, straight - 3.0);
+    let soon = lies(5400..6240, straight - 1.5);
+    assert!((soon - before).abs() < 0.1, "{before}, then {soon}");
+    let later = lies(6240..9000, straight - 1.5);
+    assert!(later > before + 0.3, "{before}, then {later}");
+}
+
+#[test]
+fn a_slot_is_the_mean_of_its_fixes() {
+    let gathered = Gathered {
+        fixes: 4.0,
+        at: Offset {
+            east: 40.0,
+            north: -80.0,
+        },
+        arm: 8.0,
+        ..Gathered::default()
+    };
+    let seen = Sighting::in_wind(Some(8.0));
+    let mut usual = usual(Some(8.0));
+    usual.take_wind(Tick::START, &seen);
+    let slot = usual.slot(&gathered, &seen);
+    // Half of a calm at 4 m/s, a fifth at twice that.
+    assert!((slot.calm - 0.2).abs() < 1e-6, "{}", slot.calm);
+    assert!((slot.at.east - 10.0).abs() < 1e-9 && (slot.at.north + 20.0).abs() < 1e-9);
+    assert!((slot.arm - 2.0).abs() < 1e-6);
+}

@@ -438,3 +438,26 @@ fn no_peer_can_make_it_grow() {
     }
     assert!(intake.receivers.len() <= MOST_RECEIVERS);
 }
+
+/// Without a speed, positions that wander are no fix if the receiver sees badly, by any of three signs.
+#[test]
+fn positions_that_wander_are_refused_if_the_receiver_sees_badly() {
+    let source = gps("gps0.GP");
+    let runs = |quality: Option<Fact>| {
+        let mut intake = intake();
+        intake.set_anchored(true);
+        (0..120).any(|second| {
+            if let Some(quality) = &quality {
+                intake.take_quality(Tick::from_secs(second), &source, quality);
+            }
+            let gone = 2.0 * (second as f64 - 60.0).clamp(0.0, 40.0);
+            let verdict = feed(&mut intake, second, "gps0.GP", gone);
+            matches!(verdict, Verdict::Refused(Fault::Wanders(_)))
+        })
+    };
+    assert!(!runs(None));
+    assert!(!runs(Some(Fact::HorizontalDilution(Some(1.0)))));
+    assert!(runs(Some(Fact::HorizontalDilution(Some(6.0)))));
+    assert!(!runs(Some(Fact::Satellites(Some(9)))));
+    assert!(runs(Some(Fact::Satellites(Some(3)))));
+}
