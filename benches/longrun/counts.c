@@ -1,7 +1,9 @@
-// Loaded before the system's library: counts the bytes written to the journal, and the number of syncs.
+// Loaded before the system's library: counts the bytes written to the journal and the number of syncs, and notes with
+// each sync how much memory is in use.
 #define _GNU_SOURCE
 #include <dlfcn.h>
 #include <fcntl.h>
+#include <malloc.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -13,7 +15,7 @@ static unsigned long *counts;
 
 __attribute__((constructor)) static void begin(void) {
     int fd = open(getenv("COUNTS"), O_RDWR);
-    void *page = mmap(0, 16, PROT_READ | PROT_WRITE, MAP_SHARED, fd, 0);
+    void *page = mmap(0, 24, PROT_READ | PROT_WRITE, MAP_SHARED, fd, 0);
     if (fd < 0 || page == MAP_FAILED) abort();
     counts = page;
 }
@@ -33,7 +35,11 @@ static ssize_t wrote(int fd, ssize_t n) {
 }
 
 static int synced(int fd, int done) {
-    if (journal(fd)) __atomic_fetch_add(&counts[1], 1, __ATOMIC_RELAXED);
+    if (journal(fd)) {
+        struct mallinfo2 memory = mallinfo2();
+        __atomic_fetch_add(&counts[1], 1, __ATOMIC_RELAXED);
+        __atomic_store_n(&counts[2], memory.uordblks + memory.hblkhd, __ATOMIC_RELAXED);
+    }
     return done;
 }
 

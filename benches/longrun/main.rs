@@ -2,8 +2,8 @@
 //!
 //! `cargo bench --bench longrun` holds the rehearsal's invented cove for 30 simulated days, over a real socket, with
 //! the journal on disk; this takes about a quarter of an hour. `-- --days 10` runs fewer days. It prints a row for each
-//! day: resident memory of daemon and simulated sea together, the journal's files, the bytes written and the number of
-//! syncs (`counts.c`, loaded before the system's library). It ends with an error if the memory grows, if the journal
+//! day: resident memory of daemon and simulated sea together, how much of it is in use (what the allocator has given out),
+//! the journal's files, the bytes written and the number of syncs (`counts.c`, loaded before the system's library). It ends with an error if the memory grows, if the journal
 //! grows beyond the days that it keeps, or if a day writes more than a card should bear.
 
 #![allow(
@@ -61,7 +61,7 @@ fn under_the_counter() -> ExitCode {
         built.is_ok_and(|built| built.success()),
         "a C compiler is missing"
     );
-    std::fs::write(&counts, [0; 16]).expect("the file is written");
+    std::fs::write(&counts, [0; 24]).expect("the file is written");
     let again = Command::new(std::env::current_exe().expect("this program has a name"))
         .args(std::env::args().skip(1))
         .env("LD_PRELOAD", &object)
@@ -77,6 +77,7 @@ fn under_the_counter() -> ExitCode {
 /// One day's end.
 struct Day {
     resident: f64,
+    used: f64,
     /// MB of 10^6 bytes.
     journal: f64,
     written: f64,
@@ -99,7 +100,7 @@ async fn month(days: u64, folder: &Path, counts: &Path) -> Result<Vec<Day>, Worl
         .collect();
     let mut world = World::start(settings).await?;
     anchor(&mut world).await?;
-    println!("day  resident MB  journal MB  written MB         syncs  events  alerts");
+    println!("day  resident MB  in use MB  journal MB  written MB         syncs  events  alerts");
     let mut month = Vec::new();
     for day in 1..=days {
         let before = counted(counts);
@@ -116,13 +117,14 @@ async fn month(days: u64, folder: &Path, counts: &Path) -> Result<Vec<Day>, Worl
         let after = counted(counts);
         let it = Day {
             resident: common::resident(std::process::id()),
+            used: after.used as f64 / 1e6,
             journal: size(folder),
-            written: (after.0 - before.0) as f64 / 1e6,
-            syncs: after.1 - before.1,
+            written: (after.written - before.written) as f64 / 1e6,
+            syncs: after.syncs - before.syncs,
         };
         println!(
-            "{day:>3}{:>13.1}{:>12.1}{:>12.1}{:>14}{events:>8}{alerts:>8}",
-            it.resident, it.journal, it.written, it.syncs
+            "{day:>3}{:>13.1}{:>11.2}{:>12.1}{:>12.1}{:>14}{events:>8}{alerts:>8}",
+            it.resident, it.used, it.journal, it.written, it.syncs
         );
         month.push(it);
     }
@@ -189,14 +191,24 @@ fn verdict(month: &[Day]) -> ExitCode {
     }
 }
 
-/// Bytes written, and the number of syncs.
-fn counted(file: &Path) -> (u64, u64) {
+/// What `counts.c` has counted.
+struct Counts {
+    written: u64,
+    syncs: u64,
+    used: u64,
+}
+
+fn counted(file: &Path) -> Counts {
     let bytes = std::fs::read(file).unwrap_or_default();
     let number = |at: usize| {
         let eight = bytes.get(at..at + 8).and_then(|it| it.try_into().ok());
         u64::from_ne_bytes(eight.unwrap_or_default())
     };
-    (number(0), number(8))
+    Counts {
+        written: number(0),
+        syncs: number(8),
+        used: number(16),
+    }
 }
 
 fn size(folder: &Path) -> f64 {
