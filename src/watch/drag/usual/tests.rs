@@ -202,6 +202,7 @@ fn the_last_quarter_of_an_hour_teaches_nothing() {
                 antenna: at,
                 point: at,
                 trusted: true,
+                driven: true,
             };
             usual.take(Tick::from_secs(second), &place, &seen, 1.0, 0.0, true);
         }
@@ -233,4 +234,15 @@ fn a_slot_is_the_mean_of_its_fixes() {
     assert!((slot.calm - 0.2).abs() < 1e-6, "{}", slot.calm);
     assert!((slot.at.east - 10.0).abs() < 1e-9 && (slot.at.north + 20.0).abs() < 1e-9);
     assert!((slot.arm - 2.0).abs() < 1e-6);
+}
+
+#[test]
+fn the_doubt_of_a_new_receiver_fades_within_half_an_hour() {
+    let doubt = Doubt {
+        metres: 8.0,
+        since: Tick::from_secs(100),
+    };
+    assert!((doubt.left(Tick::from_secs(100)) - 8.0).abs() < 1e-9);
+    let faded = doubt.left(Tick::from_secs(1900));
+    assert!((faded - 8.0 * (-1.0_f64).exp()).abs() < 1e-9, "{faded}");
 }
