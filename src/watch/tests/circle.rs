@@ -119,8 +119,8 @@ fn the_answer_says_which_circle_counts_without_an_order() {
         let mut scene = Scene::new();
         scene.run(20);
         scene.ordered(LetGo {
-            kind,
             rode,
+            kind,
             radius,
             ..LetGo::default()
         });

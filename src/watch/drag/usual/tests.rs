@@ -246,3 +246,14 @@ fn the_doubt_of_a_new_receiver_fades_within_half_an_hour() {
     let faded = doubt.left(Tick::from_secs(1900));
     assert!((faded - 8.0 * (-1.0_f64).exp()).abs() < 1e-9, "{faded}");
 }
+
+/// Ten minutes of lag, two to fall back to her rode, and a minute of data.
+#[test]
+fn nothing_is_learned_from_before_she_fell_back() {
+    let mut usual = usual(Some(8.0));
+    let seconds = 600 + 120 + 60;
+    usual.learn(Tick::from_secs(seconds - 1), true);
+    assert_eq!(usual.looked, Tick::START);
+    usual.learn(Tick::from_secs(seconds), true);
+    assert_eq!(usual.looked, Tick::from_secs(seconds));
+}

@@ -282,3 +282,20 @@ fn outside_an_observed_circle_by_more_than_its_doubt_she_is_off_her_place() {
     let limit = 15.0 + 3.5 * 10.0 / TWO_D_95 + 2.0 * 5.0;
     assert!(!off(limit - 0.1) && off(limit + 0.1));
 }
+
+/// She moves 12 m in 30 s, which is too short a time if she reports a speed of her own.
+#[test]
+fn her_velocity_is_that_of_her_track_where_she_reports_none() {
+    let east = |east: f64| Offset { east, north: 0.0 };
+    let moved = |says: Option<Offset>| Moved {
+        trail: vec![
+            (Moment::from_secs(0), Offset::ZERO),
+            (Moment::from_secs(30), east(12.0)),
+        ],
+        since: Moment::from_secs(0),
+        sure: true,
+        says,
+    };
+    assert!((moved(None).velocity() - east(0.4)).length().get() < 1e-9);
+    assert_eq!(moved(Some(east(0.3))).velocity(), east(0.3));
+}
