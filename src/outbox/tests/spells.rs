@@ -154,3 +154,37 @@ fn at_most_one_spell_a_minute_begins() {
     let failed: u64 = spells.iter().map(|spell| spell.failed).sum();
     assert_eq!(failed, 40, "no failure is lost");
 }
+
+/// Successes alone are written each ten minutes: the last one is written when the spell ends.
+#[test]
+fn a_spell_that_ends_has_the_last_success_in_it() {
+    let mut bench = Bench::new(vec![route("mate")]);
+    bench.minutes(30);
+    bench.outbox.handle_link(bench.now, "mate", &Verdict::Sent);
+    bench.serve();
+    bench.pass(Duration::from_secs(20));
+    bench.outbox.handle_link(bench.now, "mate", &Verdict::Sent);
+    bench.serve();
+    let last = bench.now.utc;
+    let before = of(&bench, "mate")[1].worked;
+    assert!(before < Some(last), "{before:?}");
+    bench.offline("mate");
+    let lost = Verdict::Later {
+        after: None,
+        why: "connection reset".to_owned(),
+    };
+    bench.outbox.handle_link(bench.now, "mate", &lost);
+    bench.serve();
+    bench.minutes(5);
+    let spells = of(&bench, "mate");
+    let states: Vec<_> = spells.iter().map(|it| it.state).collect();
+    assert_eq!(
+        states,
+        [
+            HealthState::Untried,
+            HealthState::Working,
+            HealthState::Failing
+        ]
+    );
+    assert_eq!(spells[1].worked, Some(last));
+}

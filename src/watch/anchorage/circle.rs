@@ -238,3 +238,94 @@ const LAST_ROOM: Metres = Metres::of(30.0);
 const LAST_SHARE: f64 = 0.5;
 /// Longer than multipath lasts (at most a minute, by the reference figures).
 const LAST_HOLD: Duration = Duration::from_secs(90);
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::time::{Now, Timestamp};
+    use crate::watch::anchorage::kind::MooringKind;
+    use crate::watch::drag::{DragTest, Marked, Origin, Sighting};
+    use crate::watch::fix::intake::Fix;
+    use crate::watch::sensors::Sensors;
+    use crate::watch::wind::WindWatch;
+
+    const MARK: Position = Position::of(59.8539, 23.26);
+
+    fn north(of: Position, metres: f64) -> Position {
+        Plane::at(of).position(Offset {
+            east: 0.0,
+            north: metres,
+        })
+    }
+
+    fn held_since_a_minute() -> Mooring {
+        let (doubt, lever) = (Metres::of(2.5), Metres::ZERO);
+        let origin = Some(Origin::Fix);
+        let marked = Marked {
+            at: MARK,
+            doubt,
+            lever,
+            origin,
+        };
+        let mut test = DragTest::new(&WatchSettings::default());
+        for second in 0..60 {
+            let seen = Sighting::of_tern(north(MARK, 30.0), None);
+            test.take(Tick::from_secs(second), &marked, None, &seen);
+        }
+        let anchor = Anchor {
+            position: MARK,
+            made: None,
+            doubt,
+            lever,
+            origin,
+            depth: Some(Metres::of(8.0)),
+            rode: Some(Metres::of(40.0)),
+            found: None,
+        };
+        Mooring::new(MooringKind::Anchor, Timestamp::EPOCH, None, anchor, test)
+    }
+
+    /// While nobody is told, she may be farther out by twice the deviation of the anchor's place; afterwards she has to
+    /// come five metres inside.
+    #[test]
+    fn the_calculated_circle_is_about_the_anchor_as_it_is_found() {
+        let settings = WatchSettings::default();
+        let now = Now::new(Tick::from_secs(60), Timestamp::EPOCH);
+        let sensors = Sensors::new(now.tick, &settings);
+        let wind = WindWatch::new(&settings);
+        let seen = sensors.seen(now, &Arc::new(settings), &wind);
+        let mooring = held_since_a_minute();
+        let grounds = mooring.grounds(&seen);
+        let margin = mooring.evidence().margin;
+        let limit = grounds[0].swing_limit(margin, seen.settings.swing_margin);
+        let (anchor, spread) = mooring.first_test().estimate().unwrap();
+        let outside = |beyond: f64, told: bool| {
+            let centre = north(anchor, limit.get() + 2.0 * spread.get() + beyond);
+            let here = Here {
+                roller: centre,
+                centre,
+                lever_doubt: Metres::ZERO,
+                fix: Fix {
+                    at: now.tick,
+                    antenna: centre,
+                    sigma: Metres::of(2.5),
+                    doubt: Metres::ZERO,
+                    disagrees: None,
+                    leapt: None,
+                    stays: false,
+                },
+            };
+            let held = Held {
+                mooring: &mooring,
+                grounds: &grounds,
+                phase: AnchorPhase::Set,
+                told,
+            };
+            is_outside(&seen, &here, &held)
+        };
+        assert!(!outside(-0.1, false) && outside(0.1, false));
+        assert!(!outside(-5.1, true) && outside(-4.9, true));
+    }
+}

@@ -238,4 +238,20 @@ mod tests {
         }
         assert!((slow.patience().as_secs_f64() - 210.0).abs() < 1.0);
     }
+
+    #[test]
+    fn a_pause_is_not_a_run() {
+        let frozen = |pauses: bool| {
+            let mut run = Run::default();
+            for second in 0..100 {
+                run.is_frozen(Tick::from_secs(second), second, LIMIT);
+            }
+            if pauses {
+                run.pause();
+                assert_eq!(run.alike(Tick::from_secs(2000)), Duration::ZERO);
+            }
+            run.is_frozen(Tick::from_secs(2000), 99, LIMIT)
+        };
+        assert!(frozen(false) && !frozen(true));
+    }
 }

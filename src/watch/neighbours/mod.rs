@@ -484,6 +484,10 @@ impl Way {
             return;
         }
         let unit = Offset::polar(anchor.bearing_to(here.roller), Metres::of(1.0));
+        self.follow(now, unit);
+    }
+
+    fn follow(&mut self, now: Tick, unit: Offset) {
         let gone = self.at.map_or(f64::INFINITY, |at| now.secs_since(at));
         let share = 1.0 - (-gone / WAY_OVER).exp();
         self.mean = self.mean + (unit - self.mean) * share;

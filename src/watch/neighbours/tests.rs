@@ -136,3 +136,29 @@ fn the_three_nearest_are_shown_with_what_they_do_and_how_old_that_is() {
     // Ten minutes later no vessel is shown as if she lay there now.
     assert!(keeper.picture(now(700)).neighbours.is_empty());
 }
+
+/// She sheers by 40° to each side every minute and a half, then the wind shifts by 90°: after two minutes, the mean
+/// has gone the share `1 - 1/e` of the way.
+#[test]
+fn the_way_boats_lie_is_averaged_over_two_minutes() {
+    let unit = |degrees: f64| Offset::polar(Bearing::from_degrees(degrees), Metres::of(1.0));
+    let mut way = Way::default();
+    assert_eq!(way.steady(), None);
+    for second in 0..900_u64 {
+        let sheer = 40.0 * (second as f64 / 90.0 * std::f64::consts::TAU).sin();
+        way.follow(Tick::from_secs(second), unit(180.0 + sheer));
+    }
+    let lies = way.steady().unwrap().degrees();
+    assert!((lies - 180.0).abs() < 10.0, "{lies}");
+    let left = (-1.0_f64).exp();
+    let wanted = unit(0.0) * left + unit(90.0) * (1.0 - left);
+    for steps in [1, 120] {
+        let mut way = Way::default();
+        way.follow(Tick::from_secs(0), unit(0.0));
+        for step in 1..=steps {
+            way.follow(Tick::from_secs(step * 120 / steps), unit(90.0));
+        }
+        let off = (way.mean - wanted).length().get();
+        assert!(off < 1e-9, "{steps}: {off}");
+    }
+}

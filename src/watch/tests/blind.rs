@@ -206,3 +206,24 @@ fn blindness_is_reported_with_the_time_of_day_so_that_the_sentence_does_not_age(
     run(&mut scene, 600);
     assert_eq!(scene.message(Hazard::Position), first);
 }
+
+/// Her heading arrives with the first reports of a server that was away for longer than a fix may be; her position
+/// some seconds later.
+#[test]
+fn a_position_that_follows_the_returned_server_by_seconds_is_not_missing() {
+    let mut scene = Scene::anchored();
+    scene.seen = false;
+    let down = LinkState::Down(LinkFault::NotAnswering);
+    scene.keeper.handle(at(scene.second), Input::Link(down));
+    scene.run(90);
+    let up = Input::Link(LinkState::Up);
+    scene.keeper.handle(at(scene.second), up);
+    for _ in 0..5 {
+        let heading = vec![Fact::HeadingTrue(Some(Bearing::from_degrees(220.0)))];
+        scene.report("boat.1", heading);
+        scene.step();
+    }
+    scene.seen = true;
+    scene.run(60);
+    assert!(scene.raised(Hazard::DataLink) && !scene.raised(Hazard::Position));
+}

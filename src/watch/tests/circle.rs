@@ -112,3 +112,51 @@ fn beyond_the_last_circle_the_alarm_sounds_whatever_is_believed() {
         assert_eq!(stands, told, "{dragged} m");
     }
 }
+
+#[test]
+fn the_answer_says_which_circle_counts_without_an_order() {
+    let said = |kind: MooringKind, rode: Option<Metres>, radius: Option<Metres>| {
+        let mut scene = Scene::new();
+        scene.run(20);
+        scene.ordered(LetGo {
+            rode,
+            kind,
+            radius,
+            ..LetGo::default()
+        });
+        scene.command(Command::MaxRadius(Some(Metres::of(60.0))));
+        match scene.command(Command::MaxRadius(None)) {
+            Outcome::Done(said) => said,
+            Outcome::Refused(why) => panic!("refused: {why}"),
+        }
+    };
+    assert_eq!(
+        said(MooringKind::Anchor, Metres::new(40.0), None),
+        "swinging circle calculated from the rode again"
+    );
+    assert_eq!(
+        said(MooringKind::Mooring, None, Metres::new(16.0)),
+        "swinging circle as given with `letGo` again"
+    );
+}
+
+/// The mark may have been made ten metres late. Farther out than that, the crew that digs the anchor in hears of it.
+#[test]
+fn while_the_anchor_is_dug_in_a_boat_stays_near_the_mark() {
+    let told = |beyond: f64| {
+        let mut scene = Scene::new();
+        scene.run(5);
+        scene.let_go(40.0);
+        let picture = scene.keeper.picture(at(scene.second));
+        // Half of her 11.2 m lies between roller and centre.
+        let farthest = picture.max_radius.unwrap().get() - 5.6 + beyond;
+        for step in 1..=60 {
+            scene.lie(farthest * f64::from(step) / 60.0);
+            scene.step();
+        }
+        scene.run(60);
+        assert_eq!(scene.phase(), AnchorPhase::Setting, "{beyond}");
+        scene.raised(Hazard::SwingExceeded)
+    };
+    assert!(!told(9.5) && told(10.5));
+}

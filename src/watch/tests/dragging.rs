@@ -214,3 +214,27 @@ fn the_fix_that_shows_a_drag_does_not_wait_for_the_next_round() {
     assert!(scene.raised(Hazard::Dragging));
     assert!(!scene.keeper.has_news(), "it has been judged");
 }
+
+/// The crew's own circle is wide, so that only the drag test has news.
+#[test]
+fn a_fix_that_shows_a_drag_is_judged_at_once() {
+    let mut scene = Scene::anchored();
+    scene.command(Command::MaxRadius(Some(Metres::of(200.0))));
+    scene.run(5);
+    for second in 0..600_u32 {
+        scene.lie(30.0 + 0.3 * f64::from(second));
+        scene.second += 1;
+        // This second's round is over when the fix arrives.
+        scene.keeper.handle_timeout(at(scene.second));
+        scene.report("boat.1", scene.facts());
+        assert!(!scene.raised(Hazard::Dragging), "{second}");
+        let news = scene.keeper.has_news();
+        scene.keeper.handle_timeout(at(scene.second));
+        scene.drain();
+        assert_eq!(news, scene.raised(Hazard::Dragging), "{second}");
+        if news {
+            return;
+        }
+    }
+    panic!("no drag was found");
+}

@@ -148,3 +148,17 @@ fn the_sentence_says_what_is_under_the_keel_in_the_crew_s_unit() {
         "shoaling: 1.0 ft under the keel, minimum 1.5 ft; check sounder and tide, move to deeper water"
     );
 }
+
+#[test]
+fn the_severity_is_what_is_missing_from_the_margin() {
+    let severity = |now: Option<f64>, low: Option<f64>| {
+        let metres = |depth: Option<f64>| depth.map(Metres::of);
+        let margin = Metres::of(1.0);
+        told(metres(now), metres(low), margin, HYSTERESIS, None).map(|it| it.severity)
+    };
+    assert_eq!(severity(Some(0.25), None), Some(0.75));
+    assert_eq!(severity(Some(-0.5), None), Some(1.5));
+    assert_eq!(severity(None, Some(0.75)), Some(0.25));
+    assert_eq!(severity(None, Some(1.1)), Some(0.0));
+    assert_eq!(severity(Some(1.3), Some(1.3)), None);
+}

@@ -376,3 +376,16 @@ fn nothing_comes_back() -> LinkFault {
         label: "windrode".to_owned(),
     }
 }
+
+/// Three heartbeats later, the answer to the first arrives.
+#[test]
+fn a_heartbeat_that_comes_back_half_a_minute_late_still_proves_the_link() {
+    let proven = |seconds: u64| {
+        let mut night = Night::new(Mood::Deaf);
+        night.pass(seconds);
+        let stamp = "2026-06-01T21:30:00.000Z";
+        night.hears(&delta("windrode", stamp, HEARTBEAT, &json!(1)));
+        night.session.link() != Some(&LinkState::Impaired(nothing_comes_back()))
+    };
+    assert!(proven(35) && !proven(45));
+}

@@ -383,4 +383,34 @@ mod tests {
             assert!(moved < 1e-3, "{seed}: {moved}");
         }
     }
+
+    /// The delete-one estimate, `(n - 1)/n · Σ (θᵢ - θ̄)²`, is the square of the standard error for a mean (Tukey 1958);
+    /// here the parts lie on circles whose centres are known.
+    #[test]
+    fn the_jackknife_has_the_factor_of_quenouille_and_tukey() {
+        let points = track(3, 60, (35.0, 40.0, 120.0), (0.5, 1.0));
+        let length = points.len().div_ceil(BLOCKS);
+        let middles: Vec<Offset> = (0..BLOCKS)
+            .map(|block| {
+                let mut rest = points.clone();
+                rest.drain(block * length..((block + 1) * length).min(points.len()));
+                fitted(&rest).unwrap().0.middle
+            })
+            .collect();
+        let n = BLOCKS as f64;
+        // The sum of squares about the mean, from the differences of all pairs.
+        let pairs = middles.iter().enumerate().flat_map(|(at, one)| {
+            middles
+                .iter()
+                .skip(at + 1)
+                .map(move |other| (*one - *other).length().get().powi(2))
+        });
+        let about_mean = pairs.sum::<f64>() / n;
+        let wanted = (n - 1.0) / n * about_mean;
+        let found = jackknife(&points).unwrap();
+        assert!(
+            (found - wanted).abs() < 1e-9 * wanted,
+            "{found}, not {wanted}"
+        );
+    }
 }

@@ -102,3 +102,44 @@ fn after_a_restart_the_noise_is_as_it_was_found() {
     };
     assert!((sigma_with(2.0) / sigma_with(0.5) - 4.0).abs() < 1e-9);
 }
+
+/// A result just beyond the threshold counts as a drag only once it has lasted. It starts anew when the result has
+/// fallen to half of the threshold.
+#[test]
+fn a_result_just_beyond_the_threshold_must_last() {
+    let world = World::default();
+    let mut drag = world.run(600, |_| out(REACH, 0.0), nothing, false).drag;
+    let now = drag.judged + Duration::from_secs(1);
+    let chart = drag.chart.as_mut().unwrap();
+    let bits = std::mem::take(&mut chart.bits);
+    // The closer the bound, the greater the result.
+    let judged = |closer: f64, drag: &DragTest| {
+        let mut drag = drag.clone();
+        let chart = drag.chart.as_mut().unwrap();
+        chart.bits = bits.clone();
+        for bit in &mut chart.bits {
+            bit.bound -= closer * bit.fixes;
+        }
+        (drag.lasting, drag.dragging, drag.above_since) = (0.0, false, None);
+        drag.judge(now, drag.track.sigma(), 0.0);
+        drag
+    };
+    let reaches = |z: f64| {
+        let mut all = (0..400).map(|step| judged(f64::from(step) * 0.05, &drag));
+        all.find(|it| it.z >= z).unwrap()
+    };
+    let mut at_first = reaches(SURE_Z);
+    assert!(at_first.z < SURE_Z + 0.2, "{}", at_first.z);
+    assert!(!at_first.dragging);
+    at_first.lasting = 0.0;
+    let later = now + Duration::from_secs(2);
+    at_first.judge(later, at_first.track.sigma(), 0.0);
+    assert!(at_first.z >= SURE_Z && at_first.dragging, "{}", at_first.z);
+    for (share, stands) in [(0.3, false), (0.6, true)] {
+        let mut less = reaches(share * SURE_Z);
+        assert!(less.z < (share + 0.15) * SURE_Z, "{}", less.z);
+        less.above_since = Some(now);
+        less.judge(later, less.track.sigma(), 0.0);
+        assert_eq!(less.above_since.is_some(), stands, "{}", less.z);
+    }
+}

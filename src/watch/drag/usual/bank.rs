@@ -258,4 +258,33 @@ mod tests {
         // Less than a minute is recorded.
         assert!(swings(&record(0.0), MINUTE + 1));
     }
+
+    /// Two living members: one is three times as likely as the other; the rest are dead.
+    #[test]
+    fn the_anchor_lies_at_the_mean_of_the_living_members_by_their_likelihood() {
+        let mut bank = Bank::new(&Prior {
+            mark: 2.0,
+            offset: 1.0,
+            loose_mark: 15.0,
+            loose_offset: 10.0,
+            loose: 0.25,
+            slackest: [5.0; WAYS],
+        });
+        for (index, member) in bank.members.iter_mut().enumerate() {
+            member.level.theta = [7.0, 4.0 * index as f64, -8.0, 7.0];
+            member.level.cover = [[0.0; BY]; BY];
+            member.level.weight = match index {
+                0 => 3.0_f64.ln(),
+                1 => 0.0,
+                _ => -4.0,
+            };
+        }
+        let (at, spread) = bank.anchor();
+        assert!(
+            (at.east - 1.0).abs() < 1e-9 && (at.north + 8.0).abs() < 1e-9,
+            "{at:?}"
+        );
+        // Of one coordinate: half of `(3 · 1² + 3²) / 4`.
+        assert!((spread - 1.5_f64.sqrt()).abs() < 1e-9, "{spread}");
+    }
 }

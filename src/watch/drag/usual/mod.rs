@@ -97,6 +97,13 @@ struct Doubt {
     since: Tick,
 }
 
+impl Doubt {
+    fn left(&self, now: Tick) -> f64 {
+        let age = now.secs_since(self.since);
+        self.metres * (-age / DOUBT_FADES).exp()
+    }
+}
+
 /// A slot that is being filled.
 #[derive(Clone, Copy, Debug, Default)]
 struct Gathered {
@@ -209,8 +216,7 @@ impl Usual {
         self.slot.since = Some(now);
         let slot = self.slot(&gathered, seen);
         self.push(slot, gone.max(SLOT));
-        let age = now.secs_since(self.doubt.since);
-        let doubt = (self.doubt.metres * (-age / DOUBT_FADES).exp()).hypot(shifted);
+        let doubt = self.doubt.left(now).hypot(shifted);
         self.learn(now, holds);
         self.verdict = self
             .bank

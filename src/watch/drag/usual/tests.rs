@@ -235,3 +235,25 @@ fn a_slot_is_the_mean_of_its_fixes() {
     assert!((slot.at.east - 10.0).abs() < 1e-9 && (slot.at.north + 20.0).abs() < 1e-9);
     assert!((slot.arm - 2.0).abs() < 1e-6);
 }
+
+#[test]
+fn the_doubt_of_a_new_receiver_fades_within_half_an_hour() {
+    let doubt = Doubt {
+        metres: 8.0,
+        since: Tick::from_secs(100),
+    };
+    assert!((doubt.left(Tick::from_secs(100)) - 8.0).abs() < 1e-9);
+    let faded = doubt.left(Tick::from_secs(1900));
+    assert!((faded - 8.0 * (-1.0_f64).exp()).abs() < 1e-9, "{faded}");
+}
+
+/// Ten minutes of lag, two to fall back to her rode, and a minute of data.
+#[test]
+fn nothing_is_learned_from_before_she_fell_back() {
+    let mut usual = usual(Some(8.0));
+    let seconds = 600 + 120 + 60;
+    usual.learn(Tick::from_secs(seconds - 1), true);
+    assert_eq!(usual.looked, Tick::START);
+    usual.learn(Tick::from_secs(seconds), true);
+    assert_eq!(usual.looked, Tick::from_secs(seconds));
+}

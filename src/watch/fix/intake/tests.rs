@@ -461,3 +461,17 @@ fn positions_that_wander_are_refused_if_the_receiver_sees_badly() {
     assert!(!runs(Some(Fact::Satellites(Some(9)))));
     assert!(runs(Some(Fact::Satellites(Some(3)))));
 }
+
+/// The mean follows within a minute: of a dropout of 100 s, it takes `1 - e^(-100/60)` of the way to 30 s.
+#[test]
+fn a_dropout_counts_as_three_usual_intervals() {
+    let mut intake = intake();
+    for ten in 0..60 {
+        feed(&mut intake, ten * 10, "gps0.GP", 0.0);
+    }
+    assert_eq!(intake.interval(), Some(Duration::from_secs(10)));
+    feed(&mut intake, 690, "gps0.GP", 0.0);
+    let usual = intake.interval().unwrap().as_secs_f64();
+    let wanted = 10.0 + 20.0 * (1.0 - (-100.0_f64 / 60.0).exp());
+    assert!((usual - wanted).abs() < 1e-6, "{usual}, not {wanted}");
+}

@@ -237,3 +237,65 @@ fn the_track_is_bounded() {
     let trail = boat.lie.moved.as_ref().map_or(0, |moved| moved.trail.len());
     assert!(trail <= TRAIL + 1);
 }
+
+fn report(second: i64, east: f64, knots: f64) -> Sighting {
+    Sighting {
+        at: Moment::from_secs(second),
+        position: HERE.moved(Bearing::from_degrees(90.0), Metres::of(east)),
+        speed: Some(Speed::from_knots(knots)),
+        velocity: None,
+        claims: true,
+        ours: None,
+        assumed: 41.0,
+        near: true,
+    }
+}
+
+#[test]
+fn a_boat_that_falls_back_within_a_minute_and_a_half_begins_again() {
+    let since = |second: i64, knots: f64| {
+        let mut lie = Lie::default();
+        lie.take(&report(0, 0.0, 0.1));
+        assert!(lie.lies());
+        lie.take(&report(second, 20.0, knots));
+        lie.since
+    };
+    assert_eq!(since(60, 0.8), Moment::from_secs(60));
+    assert_eq!(since(60, 0.3), Moment::from_secs(0));
+    assert_eq!(since(120, 0.8), Moment::from_secs(0));
+}
+
+/// 15 m, 3.5 errors of a fix of 10 m (95 %), and twice the doubt of the circle.
+#[test]
+fn outside_an_observed_circle_by_more_than_its_doubt_she_is_off_her_place() {
+    let circle = SavedCircle {
+        anchor: HERE,
+        radius: Metres::of(30.0),
+        doubt: Metres::of(5.0),
+    };
+    let lie = Lie::restored(Moment::from_secs(0), HERE, Some(circle));
+    let off = |beyond: f64| {
+        let seen = report(600, 30.0 + beyond, 0.1);
+        let here = Plane::at(HERE).offset(seen.position);
+        lie.is_off(&seen, here)
+    };
+    let limit = 15.0 + 3.5 * 10.0 / TWO_D_95 + 2.0 * 5.0;
+    assert!(!off(limit - 0.1) && off(limit + 0.1));
+}
+
+/// She moves 12 m in 30 s, which is too short a time if she reports a speed of her own.
+#[test]
+fn her_velocity_is_that_of_her_track_where_she_reports_none() {
+    let east = |east: f64| Offset { east, north: 0.0 };
+    let moved = |says: Option<Offset>| Moved {
+        trail: vec![
+            (Moment::from_secs(0), Offset::ZERO),
+            (Moment::from_secs(30), east(12.0)),
+        ],
+        since: Moment::from_secs(0),
+        sure: true,
+        says,
+    };
+    assert!((moved(None).velocity() - east(0.4)).length().get() < 1e-9);
+    assert_eq!(moved(Some(east(0.3))).velocity(), east(0.3));
+}
