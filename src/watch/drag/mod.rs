@@ -26,9 +26,9 @@
 //!    exponentially, reaches `LASTING_Z`. A receiver's wandering passes within minutes; an anchor that creeps by a few
 //!    metres an hour does not come back. The verdict ends when `z` falls below `QUIET_Z`.
 //! 5. [`usual`]: does she lie farther out than she usually lies tonight in such a wind? The bound allows a drag of
-//!    some metres, as far as she lies short of it; this question does not. It needs a scatter that it can explain, and
-//!    the chart and its own estimate of the anchor must agree. Without a Doppler velocity it needs more evidence. Its
-//!    verdict is "dragging" too.
+//!    some metres, as far as she lies short of it; this question does not. It needs a Doppler velocity and a scatter
+//!    that it can explain, and it counts for less if the chart and its own estimate of the anchor disagree. Its verdict
+//!    is "dragging" too.
 //!
 //! **Probability of a drag.** [`probability`]: from the share of quiet nights that reach this evidence; the greater
 //! of the two probabilities counts.
@@ -42,7 +42,7 @@
 //! few sensors or a bad receiver make the chart or `σ` wider and the alarm later. Without a heading, `B` is wider
 //! by the antenna's distance from the roller, as if the bow pointed at the anchor.
 //!
-//! **Weakness.** If no way of lying explains how she lies, or the velocity is lost for a time, only the bound counts,
+//! **Weakness.** Without a Doppler velocity, or if no way of lying explains how she lies, only the bound counts,
 //! and a drag can use up what she lies short of it. The effect is the same for a boat that sheers widely and has no
 //! compass, because her distance scatters by as much. A receiver under a bad sky that wanders by tens of metres is
 //! taken for a drag, in addition to the `position` alarm it raises (`tests/recorded.chk`). A stream that holds a
@@ -247,8 +247,7 @@ impl DragTest {
 
     /// Compares her distance with what is usual tonight.
     fn compare(&mut self, now: Tick, fix: Offset, worse: f64, seen: &Sighting) {
-        let shift = self.track.shift(now);
-        let place = self.places.take(now, fix, seen.velocity, seen.lever, shift);
+        let place = self.places.take(now, fix, seen.velocity, seen.lever);
         let Some((usual, chart)) = self.usual.as_mut().zip(self.chart.as_ref()) else {
             return;
         };

@@ -122,19 +122,12 @@ impl Bank {
     }
 
     /// The verdict of the living members at this moment: the least evidence among them.
-    pub(super) fn judge(
-        &self,
-        record: &Record,
-        worse: f64,
-        doubt: f64,
-        driven: bool,
-    ) -> Option<Verdict> {
+    pub(super) fn judge(&self, record: &Record, worse: f64, doubt: f64) -> Option<Verdict> {
         let seen = self.look(record, 0);
         let circumstances = Circumstances {
             looks: self.looks,
             worse,
             doubt,
-            driven,
         };
         self.alive()
             .filter_map(|(member, _)| {

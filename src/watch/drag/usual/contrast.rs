@@ -20,8 +20,6 @@ pub(super) struct Age {
     early: usize,
     apart: usize,
     handicap: f64,
-    /// The same if no velocity shows where she is.
-    alone: Option<f64>,
     prior: Moments,
 }
 
@@ -51,7 +49,7 @@ pub(super) const AGES: usize = 10;
 
 /// The ages, with their windows and priors.
 pub(super) fn ages() -> [Age; AGES] {
-    SECONDS.map(|(seconds, handicap, alone)| {
+    SECONDS.map(|(seconds, handicap)| {
         let slots = |seconds: f64| {
             #[expect(
                 clippy::cast_possible_truncation,
@@ -68,7 +66,6 @@ pub(super) fn ages() -> [Age; AGES] {
             early,
             apart: slots(seconds),
             handicap,
-            alone,
             prior: prior(late as f64 * SLOT, early as f64 * SLOT, seconds),
         }
     })
@@ -149,15 +146,8 @@ impl Learned {
     ) -> Option<Verdict> {
         let mut strongest: Option<Verdict> = None;
         for ((age, seen), learned) in ages.iter().zip(seen).zip(&self.moments) {
-            let handicap = if circumstances.driven {
-                Some(age.handicap)
-            } else {
-                age.alone
-            };
-            let Some((seen, handicap)) = seen.as_ref().zip(handicap) else {
-                continue;
-            };
-            let this = age.judge(seen, learned, level, circumstances, handicap);
+            let Some(seen) = seen else { continue };
+            let this = age.judge(seen, learned, level, circumstances);
             if strongest.is_none_or(|most| this.s > most.s) {
                 strongest = Some(this);
             }
@@ -175,8 +165,6 @@ pub(super) struct Circumstances {
     pub(super) worse: f64,
     /// Additional variance from a possible shift of the fix.
     pub(super) doubt: f64,
-    /// A velocity shows where she is.
-    pub(super) driven: bool,
 }
 
 impl Age {
@@ -186,7 +174,6 @@ impl Age {
         learned: &Moments,
         level: &Level,
         circumstances: &Circumstances,
-        handicap: f64,
     ) -> Verdict {
         let prior = PRIOR_SECONDS / LOOK_EVERY;
         let looks = circumstances.looks;
@@ -209,9 +196,9 @@ impl Age {
                 // A boat that lay unusually near does not stay where her past predicts: the nearer she lay, the
                 // less it explains.
                 let explains = 1.0 - (x.min(0.0).powi(2) / xx).min(1.0);
-                (yy - explains * psi * xy, beyond, by, handicap)
+                (yy - explains * psi * xy, beyond, by, self.handicap)
             }
-            None => (yy, y, seen.late.by, handicap.min(0.0)),
+            None => (yy, y, seen.late.by, self.handicap.min(0.0)),
         };
         let independent = ((prior + looks) * LOOK_EVERY / self.seconds.max(60.0)).max(1.0);
         let left = left.max(LEAST_LEFT) * (1.0 + 1.0 / independent);
@@ -233,20 +220,17 @@ fn over(mean: &Mean, level: &Level) -> f64 {
 /// The ages, and what is added to their evidence: a night has many looks at short ages and few at long ones. A
 /// surge to the end of the rode lasts for seconds: on simulated quiet nights the greatest evidence came from the
 /// three shortest ages.
-///
-/// Without a velocity (third column), seconds show nothing, and more is needed: in a study, with nights of another
-/// simulation and the noise of real receivers, no quiet night of 300 reached 1.3 more than is needed here.
-const SECONDS: [(f64, f64, Option<f64>); AGES] = [
-    (6.0, -1.3, None),
-    (10.0, -1.0, None),
-    (20.0, -1.0, Some(-1.3)),
-    (40.0, 0.3, Some(-1.3)),
-    (80.0, 0.5, Some(-1.3)),
-    (160.0, 0.5, Some(-1.0)),
-    (320.0, 0.5, Some(-0.8)),
-    (640.0, 0.5, Some(-0.8)),
-    (1280.0, 0.5, Some(-0.8)),
-    (2560.0, 0.5, Some(-0.8)),
+const SECONDS: [(f64, f64); AGES] = [
+    (6.0, -1.3),
+    (10.0, -1.0),
+    (20.0, -1.0),
+    (40.0, 0.3),
+    (80.0, 0.5),
+    (160.0, 0.5),
+    (320.0, 0.5),
+    (640.0, 0.5),
+    (1280.0, 0.5),
+    (2560.0, 0.5),
 ];
 /// Variance and correlation time.
 const PROCESSES: [(f64, f64); 2] = [(3.0, 400.0), (1.5, 40.0)];
@@ -297,19 +281,12 @@ mod tests {
             looks: 0.0,
             worse,
             doubt,
-            driven: true,
         };
         let seen = Seen {
             late: mean(late),
             early: early.map(mean),
         };
-        ages[5].judge(
-            &seen,
-            &Moments::default(),
-            &level,
-            &circumstances,
-            ages[5].handicap,
-        )
+        ages[5].judge(&seen, &Moments::default(), &level, &circumstances)
     }
 
     #[test]

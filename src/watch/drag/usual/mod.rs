@@ -7,8 +7,7 @@
 //! less `ρ`, `m(β)` the level: the usual `e` tonight; `S` the evidence in deviations.
 //!
 //! **Method**, each part with its formulas in its own file.
-//! 1. [`place`]: where is the bow? A filter that trusts the Doppler velocity over minutes; [`alone`] if there has been
-//!    none.
+//! 1. [`place`]: where is the bow? A filter that trusts the Doppler velocity over minutes.
 //! 2. [`record`]: an hour and a half of `e` in slots of two seconds, with running sums.
 //! 3. [`level`]: the regression of `e` on `[1, sin β, cos β, calm]`, from data 10 to 15 minutes old. The sums are
 //!    recalculated about the anchor that it finds, which keeps the regression linear.
@@ -26,8 +25,7 @@
 //!
 //! **Assumptions.** She lies to her rode most of the time. Mark and fixes share the receiver's error of hours.
 //!
-//! **Weakness.** Without a Doppler velocity it takes more evidence, and if fixes come seldom there is no result. While a
-//! velocity is lost there is none either. If the mark was made late, or the boat lies slack
+//! **Weakness.** Without a Doppler velocity there is no result. If the mark was made late, or the boat lies slack
 //! in a stream or has no compass, the place of the anchor stays uncertain, and then only the hard bound can raise
 //! the alarm. Half an hour passes before much is learned.
 //!
@@ -36,7 +34,6 @@
 //!
 //! **Tests** beside this file and in `drag/tests.rs`. For the figures see `windrode measure` and DEVELOPERS.md.
 
-mod alone;
 mod bank;
 mod contrast;
 mod level;
@@ -220,7 +217,7 @@ impl Usual {
         self.learn(now, holds);
         self.verdict = self
             .bank
-            .judge(&self.record, worse, doubt * doubt, place.driven)
+            .judge(&self.record, worse, doubt * doubt)
             .filter(|_| place.trusted);
         true
     }

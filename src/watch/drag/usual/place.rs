@@ -9,9 +9,7 @@
 //! the velocity for about `√(2σ²τ)/0.06` = 550 s. σ, τ and the cut are tuned on simulated nights, not
 //! physical.
 //!
-//! **Without any velocity** since the start, [`alone`](super::alone) takes the place of this filter.
-//!
-//! **While there is no velocity for a time**, or the watch distrusts it, `x` drifts by `0.3² T` towards the fixes, and is not
+//! **Without a velocity**, or while the watch distrusts it, `x` drifts by `0.3² T` towards the fixes, and is not
 //! trusted until there has been a velocity for [`TRUSTED_AFTER`]. If the fixes have been [`APART`] away from it in
 //! the mean over minutes, the velocity is wrong (some receivers show zero below a threshold), and the filter starts
 //! again from there. Over gaps and with slow reports the variances grow with the time, and the cut with them.
@@ -24,7 +22,6 @@
 //! **Tests**: `a_reflection_hardly_moves_the_place`, `a_true_velocity_is_followed_at_once_and_a_stuck_one_is_found_out`,
 //! `nothing_is_trusted_until_ten_minutes_of_velocity`.
 
-use super::alone::Alone;
 use crate::geodesy::Offset;
 use crate::time::Tick;
 
@@ -38,8 +35,6 @@ pub(in super::super) struct Places {
     driven_since: Option<Tick>,
     /// How far the fixes lie from the filter's place, over minutes.
     apart: Offset,
-    /// The filter without a velocity, and since when it has had fixes without a gap.
-    alone: Option<(Tick, Alone)>,
 }
 
 /// The filter's result for a fix.
@@ -48,10 +43,8 @@ pub(in super::super) struct Place {
     pub(super) antenna: Offset,
     /// Antenna plus lever.
     pub(super) point: Offset,
-    /// A velocity has confirmed it for a while; without any, fixes have come for as long.
+    /// A velocity has confirmed it for a while.
     pub(super) trusted: bool,
-    /// A velocity shows it.
-    pub(super) driven: bool,
 }
 
 impl Places {
@@ -60,20 +53,15 @@ impl Places {
         if let Some(driven) = &mut self.driven {
             driven.x = driven.x - to;
         }
-        if let Some((_, alone)) = &mut self.alone {
-            alone.origin_moved(to);
-        }
     }
 
-    /// Takes a fix; `shift` is how far a jump has shifted it. Returns `None` if no time has passed, or if fixes
-    /// come seldom and without a velocity.
+    /// Takes a fix. Returns `None` if no time has passed, or before the first velocity.
     pub(in super::super) fn take(
         &mut self,
         now: Tick,
         fix: Offset,
         velocity: Option<Offset>,
         lever: Offset,
-        shift: Offset,
     ) -> Option<Place> {
         let seconds = self.last.map_or(1.0, |last| now.secs_since(last));
         if seconds <= 0.0 {
@@ -94,9 +82,6 @@ impl Places {
             self.driven_since = None;
         } else {
             self.driven_since.get_or_insert(now);
-        }
-        if self.velocity.is_none() {
-            return self.take_alone(now, seconds, fix - shift + lever);
         }
         if self.driven.is_none() && velocity.is_none() {
             return None;
@@ -126,23 +111,6 @@ impl Places {
             trusted: self
                 .driven_since
                 .is_some_and(|since| now.secs_since(since) >= TRUSTED_AFTER),
-            driven: true,
-        })
-    }
-
-    /// There has been no velocity yet.
-    fn take_alone(&mut self, now: Tick, seconds: f64, bow: Offset) -> Option<Place> {
-        if seconds > UNHEARD {
-            self.alone = None;
-            return None;
-        }
-        let (since, alone) = self.alone.get_or_insert_with(|| (now, Alone::at(bow)));
-        let point = alone.take(seconds, bow);
-        Some(Place {
-            antenna: point,
-            point,
-            trusted: now.secs_since(*since) >= TRUSTED_AFTER,
-            driven: false,
         })
     }
 }
@@ -188,7 +156,7 @@ impl Driven {
     }
 }
 
-pub(super) fn cut(off: Offset, longest: f64) -> Offset {
+fn cut(off: Offset, longest: f64) -> Offset {
     let length = off.length().get();
     if length > longest {
         off * (longest / length)
@@ -256,7 +224,6 @@ mod tests {
                     east(shift),
                     Some(Offset::ZERO),
                     east(5.0),
-                    Offset::ZERO,
                 )
                 .unwrap();
             let off = place.antenna.length().get();
@@ -278,7 +245,6 @@ mod tests {
                         east(x),
                         Some(east(0.1 * told)),
                         Offset::ZERO,
-                        Offset::ZERO,
                     )
                     .unwrap();
                 behind = behind.max(x - place.antenna.east);
@@ -290,14 +256,11 @@ mod tests {
     #[test]
     fn nothing_is_trusted_until_ten_minutes_of_velocity() {
         let mut places = Places::default();
-        let first = places.take(
-            Tick::from_secs(0),
-            Offset::ZERO,
-            None,
-            Offset::ZERO,
-            Offset::ZERO,
+        assert!(
+            places
+                .take(Tick::from_secs(0), Offset::ZERO, None, Offset::ZERO)
+                .is_none()
         );
-        assert!(first.is_some_and(|place| !place.trusted && !place.driven));
         let mut trusted = Vec::new();
         for second in 1..2500_u64 {
             let velocity = (!(1400..1420).contains(&second)).then_some(Offset::ZERO);
@@ -306,7 +269,6 @@ mod tests {
                     Tick::from_secs(second),
                     Offset::ZERO,
                     velocity,
-                    Offset::ZERO,
                     Offset::ZERO,
                 )
                 .unwrap();
@@ -317,30 +279,5 @@ mod tests {
         assert_eq!(trusted.first(), Some(&601));
         assert!(!trusted.iter().any(|second| (1400..2020).contains(second)));
         assert!(trusted.contains(&2020) && trusted.contains(&1399));
-    }
-    /// Fixes alone are trusted after ten minutes without a gap. A known jump is taken off, and a boat whose receiver
-    /// has given a velocity is never judged without one.
-    #[test]
-    fn without_any_velocity_the_fixes_alone_show_the_bow() {
-        let mut places = Places::default();
-        let mut take = |second: u64, velocity: Option<Offset>| {
-            let shift = if second > 1000 { 12.0 } else { 0.0 };
-            places.take(
-                Tick::from_secs(second),
-                east(30.0 + shift),
-                velocity,
-                east(5.0),
-                east(shift),
-            )
-        };
-        for second in 1..=1300 {
-            let place = take(second, None).unwrap();
-            assert_eq!(place.trusted, second >= 601, "{second}");
-            assert!((place.point - east(35.0)).length().get() < 1e-6);
-        }
-        assert!(take(1306, None).is_none());
-        assert!(take(1307, None).is_some_and(|place| !place.trusted));
-        assert!(take(1308, Some(Offset::ZERO)).is_some_and(|place| place.driven));
-        assert!(take(1309, None).is_some_and(|place| place.driven && !place.trusted));
     }
 }

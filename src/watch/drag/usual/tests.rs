@@ -140,7 +140,6 @@ fn her_usual_distance_is_learned() {
             antenna: at,
             point: at,
             trusted: true,
-            driven: true,
         };
         usual.take(Tick::from_secs(second), &place, &seen, 1.0, 0.0, true);
     };
@@ -161,11 +160,8 @@ fn her_usual_distance_is_learned() {
         "{loud:?}"
     );
     // Evidence counts for less if the fix may be shifted.
-    let doubted = usual.bank.judge(&usual.record, 1.0, 36.0, true).unwrap();
+    let doubted = usual.bank.judge(&usual.record, 1.0, 36.0).unwrap();
     assert!(doubted.s < 2.5, "{doubted:?}");
-    // And for less without a velocity.
-    let alone = usual.bank.judge(&usual.record, 1.0, 0.0, false).unwrap();
-    assert!(alone.s < loud.s - 0.5, "{alone:?}");
 }
 
 /// Without a depth the rode is taken to lie at a scope of five.
