@@ -142,7 +142,6 @@ impl Boat {
     /// Without a heading the roller is somewhere on a circle around the antenna: no offset is guessed, and
     /// the radius becomes doubt. Without the antenna's place the whole length is doubt, because antennas
     /// are also mounted on the taffrail.
-    /// antennas sit on the taffrail too.
     #[must_use]
     pub fn antenna_to_roller(&self, heading: Option<Bearing>) -> LeverArm {
         let figures = self.figures();

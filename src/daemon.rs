@@ -437,7 +437,7 @@ impl Daemon {
         }
     }
 
-    /// Gives the watch an input, which is kept in the journal first.
+    /// Gives an input to the journal's queue, then to the watch.
     fn feed(&mut self, now: Now, input: Input) {
         let entry = Entry {
             now,

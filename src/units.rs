@@ -268,6 +268,14 @@ impl fmt::Display for Speed {
     }
 }
 
+impl Kilograms {
+    /// As pounds (avoirdupois).
+    #[must_use]
+    pub fn pounds(self) -> f64 {
+        self.0 / POUND
+    }
+}
+
 impl Newtons {
     /// Pounds of force to newtons.
     #[must_use]

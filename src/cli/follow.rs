@@ -66,7 +66,7 @@ async fn as_lines(socket: &Path, first: StatusReport) -> Result<(), Failure> {
         // The reason is in English, for the operator and the log.
         let now = report(socket).await.map_err(|failure| failure.message);
         if let (Ok(_), Err(why)) = (&last, &now) {
-            out::complain(why);
+            out::complain(&format!("windrode: {why}"));
         }
         if let Some(line) = change(&last, &now) {
             out::line(&line)?;

@@ -44,7 +44,14 @@ pub(super) fn within(
         if (least..=most).contains(&length.get()) {
             return Ok(length);
         }
-        let feet = |metres: f64| Metres::of(metres).feet().round();
+        let feet = |metres: f64| {
+            let feet = Metres::of(metres).feet();
+            if feet.abs() < 10.0 {
+                (feet * 10.0).round() / 10.0
+            } else {
+                feet.round()
+            }
+        };
         Err(format!(
             "{what} lies between {least} m and {most} m ({} ft and {} ft)",
             feet(least),

@@ -419,17 +419,26 @@ pub(super) fn wind(text: &str) -> Result<Speed, String> {
 
 pub(super) fn scope(text: &str) -> Result<f64, String> {
     let text = text.trim().trim_end_matches(":1");
+    let [least, most] = bounds::SCOPE;
     let scope = text
         .parse()
         .ok()
-        .filter(|scope| (1.5..=20.0).contains(scope));
-    scope.ok_or_else(|| "a scope lies between 1.5 and 20, such as `5` for five to one".to_owned())
+        .filter(|scope| (least..=most).contains(scope));
+    scope.ok_or_else(|| {
+        format!("a scope lies between {least} and {most}, such as `5` for five to one")
+    })
 }
 
 fn mass(text: &str) -> Result<Kilograms, String> {
     let mass = parse_mass(text).map_err(|error| error.to_string())?;
-    if !(1.0..=2000.0).contains(&mass.get()) {
-        return Err("an anchor's mass lies between 1 kg and 2000 kg (2 lb and 4409 lb)".to_owned());
+    let [least, most] = bounds::ANCHOR;
+    if (least..=most).contains(&mass.get()) {
+        return Ok(mass);
     }
-    Ok(mass)
+    let pounds = |kilograms: f64| Kilograms::of(kilograms).pounds().round();
+    Err(format!(
+        "an anchor's mass lies between {least} kg and {most} kg ({} lb and {} lb)",
+        pounds(least),
+        pounds(most)
+    ))
 }

@@ -1,6 +1,7 @@
 //! Bounds for the measures of a boat and her tackle. Configuration and command line take them from here.
 //!
-//! Source: chosen, so that no boat that anchors with a windlass is left out and a wrong unit is noticed.
+//! Source: chosen: wide enough for every boat that anchors, and narrow enough that most figures in a wrong unit are
+//! refused.
 
 /// The shortest and the longest plausible length, in metres, and what it is a length of.
 #[derive(Clone, Copy, Debug)]
@@ -21,6 +22,11 @@ macro_rules! bounds {
         )*
     };
 }
+
+/// The bounds of a scope.
+pub const SCOPE: [f64; 2] = [1.5, 20.0];
+/// The bounds of an anchor's mass, kilograms.
+pub const ANCHOR: [f64; 2] = [1.0, 2000.0];
 
 bounds! {
     LENGTH_OVER_ALL = "a length over all", 2.0, 150.0;

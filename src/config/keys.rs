@@ -101,7 +101,7 @@ fn boat(walk: &mut Walk<'_>, config: &mut Config) {
 #[rustfmt::skip]
 fn tackle(walk: &mut Walk<'_>, config: &mut Config) {
     let (watch, tackle) = (&mut config.watch, &mut config.tackle);
-    let scope = || number("a scope", 1.5, 20.0);
+    let scope = || number("a scope", bounds::SCOPE[0], bounds::SCOPE[1]);
     let rope = || parsed("thickness and material of a rope, such as `14 mm nylon`", ROPE);
     walk.section("tackle", "The ground tackle.");
     walk.key("rode_aboard", Open(&mut watch.boat.rode_aboard, "60 m"), measure(bounds::RODE),
@@ -137,7 +137,7 @@ fn tackle(walk: &mut Walk<'_>, config: &mut Config) {
     walk.key("marks", Open(&mut tackle.marks, "5 m"), measure(bounds::MARKS),
         "Distance between two marks on the rode.",
         "The plan rounds the length to veer up to the next mark. Without it nothing is rounded.");
-    walk.key("anchor", Open(&mut tackle.anchor, "20 kg"), mass("an anchor's mass", 1.0, 2000.0),
+    walk.key("anchor", Open(&mut tackle.anchor, "20 kg"), mass("an anchor's mass", bounds::ANCHOR[0], bounds::ANCHOR[1]),
         "Mass of the anchor.",
         "The plan compares it with the mass that is usual for the boat's length. Without it the plan makes no such comparison.");
     walk.key("counter", Open(&mut config.paths.counter, "sensors.windlass.rodeOut"), name(),

@@ -13,7 +13,8 @@
 //! with another id, or with none, is joined without the granted token.
 //!
 //! Weakness: a server over plain `ws` can greet with any id, see [`discovery`](crate::signalk::discovery). At a new
-//! address it gets no token, but its positions are taken.
+//! address it gets no token, but its positions are taken; if it grants access, it is kept as the boat's server and its
+//! token replaces the old one. A boat that has no token keeps the new address and its certificate at once.
 //! Tests: below, and `peers::discovery` with the real server.
 
 use std::path::PathBuf;

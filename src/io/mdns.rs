@@ -80,7 +80,7 @@ async fn ask(interface: Option<&str>, to: SocketAddr) -> io::Result<Vec<Offer>> 
     Ok(heard.offers())
 }
 
-/// A number that only a hearer of the question knows.
+/// A random number: only those who receive the question know it.
 #[allow(clippy::disallowed_methods, reason = "it lives for one question")]
 fn number() -> u16 {
     let [high, low, ..] = *uuid::Uuid::new_v4().as_bytes();

@@ -6,7 +6,8 @@
 //! access). It uses a write-ahead log and `synchronous = FULL`: when [`Journal::commit`] returns, the data
 //! is on disk. The track is cheaper: a power cut may lose up to a batch of it, but never a committed state.
 //! [`Writer`] writes the track recorded so far directly after a commit. The commit does not include it, because packing
-//! and writing half a minute of a busy track would delay an alarm by some 20 ms (measured).
+//! and writing half a minute of a busy track would delay an alarm. After a power cut directly
+//! after an alarm, the alarm is there, but up to a batch of the inputs that led to it may be missing.
 //!
 //! After a crash, "blind since" is accurate to within a batch: [`Journal::mark_alive`] and every write note
 //! the time.
@@ -225,7 +226,7 @@ impl Journal {
                     params![run, time, line],
                 )?;
             }
-            is_alive(transaction, run, now)?;
+            note_alive(transaction, run, now)?;
             // A peer may send orders all day long, and the hourly pruning comes too late for that.
             if !lines.is_empty() {
                 prune::oldest_events(transaction)?;
@@ -375,7 +376,7 @@ impl Journal {
                     size -= prune::oldest_batches(transaction, bytes - room)?;
                 }
             }
-            is_alive(transaction, run, now)?;
+            note_alive(transaction, run, now)?;
             let sql = "UPDATE run SET dropped = dropped + ?2 WHERE id = ?1";
             transaction.execute(sql, params![run, millis(dropped)])?;
             also(transaction)?;
@@ -419,7 +420,7 @@ impl Journal {
     }
 }
 
-fn is_alive(transaction: &Transaction<'_>, run: i64, now: Now) -> rusqlite::Result<()> {
+fn note_alive(transaction: &Transaction<'_>, run: i64, now: Now) -> rusqlite::Result<()> {
     let sql = "UPDATE run SET last_seen = ?2 WHERE id = ?1";
     let alive = transaction.execute(sql, params![run, now.utc.as_millis()]);
     alive.map(|_| ())

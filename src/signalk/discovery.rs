@@ -247,7 +247,7 @@ pub enum Kept {
 }
 
 impl Kept {
-    /// Is this the last address of the boat's own server, or is none known, as before the server was noted?
+    /// May the boat's own server be at this address? Yes if it was there last, or if no server is known yet.
     #[must_use]
     pub fn may_be_at(&self, address: &str) -> bool {
         match self {

@@ -225,7 +225,7 @@ fn told(hazard: Hazard) -> (&'static str, &'static str, &'static str) {
     match hazard {
         Hazard::Dragging => (
             "alarm; caution before it, while the probability of a drag is one half or more",
-            "The bow lies where a holding anchor would keep it from lying, and the evidence has lasted.",
+            "The bow lies farther out than a holding anchor allows, or than it usually lies tonight, and the evidence has lasted.",
             "Look outside, start the engine; veer if there is room, or weigh. At a caution: check the position.",
         ),
         Hazard::SwingExceeded => (

@@ -101,7 +101,7 @@ pub struct DragTest {
     plane: Option<Tangent>,
     chart: Option<Chart>,
     places: Places,
-    /// Where she usually lies, while there is a velocity to tell motion by.
+    /// Where she usually lies, if a velocity tells motion from multipath.
     usual: Option<Usual>,
     /// The result of `usual`, if chart and regression agree.
     unusual: Option<Verdict>,

@@ -1,3 +1,4 @@
+mod compass;
 mod expected_noise;
 mod figures;
 

@@ -74,10 +74,6 @@ fn a_server_that_was_found_at_first_is_a_caution_with_its_name_and_address() {
 
 /// The first alert is a caution of the watch that begins with these words.
 fn is_caution(scene: &Scene, words: &str) {
-    let alert = &scene.keeper.alerts()[0];
-    assert_eq!(
-        (alert.hazard, alert.priority),
-        (Hazard::Watch, Priority::Caution)
-    );
-    assert!(alert.message.starts_with(words), "{}", alert.message);
+    let message = caution(scene);
+    assert!(message.starts_with(words), "{message}");
 }

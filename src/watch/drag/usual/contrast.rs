@@ -334,14 +334,13 @@ mod tests {
                 looks: 0.0,
                 worse: 1.0,
                 doubt: 0.0,
-                driven: true,
             };
             let seen = Seen {
                 late: mean(1.0),
                 early: Some(mean(0.0)),
             };
             let moments = Moments::default();
-            let verdict = age.judge(&seen, &moments, &level, &circumstances, age.handicap);
+            let verdict = age.judge(&seen, &moments, &level, &circumstances);
             let left = age.prior.yy - age.prior.xy * age.prior.xy / age.prior.xx;
             let independent = (2400.0 / age.seconds.max(60.0)).max(1.0);
             let wanted = left.max(LEAST_LEFT) * (1.0 + 1.0 / independent);

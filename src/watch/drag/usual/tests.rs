@@ -198,7 +198,6 @@ fn the_last_quarter_of_an_hour_teaches_nothing() {
                 antenna: at,
                 point: at,
                 trusted: true,
-                driven: true,
             };
             usual.take(Tick::from_secs(second), &place, &seen, 1.0, 0.0, true);
         }
