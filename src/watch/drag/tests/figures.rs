@@ -103,7 +103,7 @@ fn after_a_restart_the_noise_is_as_it_was_found() {
     assert!((sigma_with(2.0) / sigma_with(0.5) - 4.0).abs() < 1e-9);
 }
 
-/// A result just beyond the threshold counts as a drag only once it has lasted. It starts anew when the result has
+/// A result just beyond the threshold counts as a drag only once it has lasted. It starts again when the result has
 /// fallen to half of the threshold.
 #[test]
 fn a_result_just_beyond_the_threshold_must_last() {
