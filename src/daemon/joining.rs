@@ -285,7 +285,7 @@ impl Plan {
         let token = self.token.as_ref();
         let sent = token.filter(|_| is_where_it_was || is_proven);
         let mut withheld = (token.is_some() && sent.is_none()).then_some(Withheld::Unproven);
-        // Else an impostor's own certificate would vouch for it at its next connection.
+        // Otherwise an impostor's own certificate would make it trusted at its next connection.
         if withheld.is_none() {
             pin.store();
         }

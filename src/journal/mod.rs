@@ -6,8 +6,8 @@
 //! access). It uses a write-ahead log and `synchronous = FULL`: when [`Journal::commit`] returns, the data
 //! is on disk. The track is cheaper: a power cut may lose up to a batch of it, but never a committed state.
 //! [`Writer`] writes the track recorded so far directly after a commit. The commit does not include it, because packing
-//! and writing half a minute of a busy track would delay an alarm. After a power cut directly
-//! after an alarm, the alarm is there, but up to a batch of the inputs that led to it may be missing.
+//! and writing half a minute of a busy track would delay an alarm. If the power fails directly after an alarm, the alarm is
+//! on disk, but up to a batch of the inputs that led to it may be missing.
 //!
 //! After a crash, "blind since" is accurate to within a batch: [`Journal::mark_alive`] and every write note
 //! the time.

@@ -287,8 +287,8 @@ mod tests {
         Mooring::new(MooringKind::Anchor, Timestamp::EPOCH, None, anchor, test)
     }
 
-    /// While nobody is told, she may be farther out by twice the deviation of the anchor's place; afterwards she has to
-    /// come five metres inside.
+    /// Before the alert is raised, she may be farther out by twice the deviation of the anchor's place. To clear it, she
+    /// must come five metres inside.
     #[test]
     fn the_calculated_circle_is_about_the_anchor_as_it_is_found() {
         let settings = WatchSettings::default();

@@ -372,7 +372,7 @@ mod tests {
 
     /// Another step would not move the centre by a millimetre.
     #[test]
-    fn the_fit_is_carried_on_until_it_moves_no_more() {
+    fn the_fit_is_repeated_until_the_centre_no_longer_moves() {
         for seed in 1..=5 {
             let points = track(seed, 60, (35.0, 30.0, 0.0), (0.05, 2.5));
             let (circle, _) = fitted(&points).unwrap();
