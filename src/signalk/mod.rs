@@ -24,6 +24,7 @@ pub mod put;
 pub mod reader;
 pub mod resources;
 pub mod session;
+mod shapes;
 pub mod wire;
 
 use std::fmt;
