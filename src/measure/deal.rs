@@ -72,6 +72,8 @@ pub enum Kind {
     LateMark,
     /// The mark is made from the track.
     FromTrack,
+    /// Several reflections an hour shift the fix, and each builds up over some seconds.
+    Reflections,
 }
 
 impl Fitted {
@@ -214,6 +216,10 @@ impl Plan {
                     });
                 }
             }
+            Kind::Reflections => {
+                self.sensors.multipath_rate = dice.between(2.0, 6.0);
+                self.sensors.multipath_builds = Some(Speed::of(dice.between(0.5, 3.0)));
+            }
             Kind::LateMark => {
                 self.marking = Marking::Late(Duration::from_secs_f64(dice.between(10.0, 60.0)));
             }
@@ -273,6 +279,7 @@ mod tests {
             let share = wrong.rode_said.get() / wrong.rode.get();
             assert!((share - 0.8).abs() < 1e-9 || (share - 1.2).abs() < 1e-9);
             assert!(!plan(Kind::NoVelocity).has.velocity);
+            assert!(plan(Kind::Reflections).sensors.multipath_builds.is_some());
             assert!(plan(Kind::Slack).stirred.unwrap().hanging.lazy >= 0.3);
             assert!(plan(Kind::Kink).stirred.unwrap().hanging.kink.is_some());
             assert!(matches!(plan(Kind::LateMark).marking, Marking::Late(_)));

@@ -50,6 +50,8 @@ pub struct SensorSettings {
     pub jitter: Metres,
     /// Multipath shifts an hour.
     pub multipath_rate: f64,
+    /// How fast a shift builds up and goes; at once if not set.
+    pub multipath_builds: Option<Speed>,
     /// Dropouts an hour, of 5-60 s each.
     pub dropout_rate: f64,
     /// The position is given in whole thousandths of a minute, as many sentences do.
@@ -86,6 +88,7 @@ impl SensorSettings {
             drift_hours: (Metres::of(0.7), Duration::from_secs(5000)),
             jitter: Metres::of(0.3),
             multipath_rate: 0.2,
+            multipath_builds: None,
             dropout_rate: 0.0,
             coarse: false,
             doppler: Speed::of(0.05),
@@ -197,6 +200,35 @@ pub struct Sample {
     pub revolutions: Reading<Hertz>,
 }
 
+/// A reflection's shift of the fix.
+#[derive(Clone, Copy, Debug)]
+struct Multipath {
+    shift: Offset,
+    past: f64,
+    left: f64,
+}
+
+impl Multipath {
+    const fn new(shift: Offset, lasts: f64) -> Self {
+        Self {
+            shift,
+            past: 0.0,
+            left: lasts,
+        }
+    }
+
+    /// The shift now; it builds up and goes at this speed.
+    fn step(&mut self, period: f64, builds: Option<Speed>) -> Offset {
+        let share = builds.map_or(1.0, |speed| {
+            let reached = speed.get() * self.past.min(self.left);
+            (reached / self.shift.length().get().max(1e-3)).min(1.0)
+        });
+        self.past += period;
+        self.left -= period;
+        self.shift * share
+    }
+}
+
 /// The instruments, moved on in fixed periods.
 #[derive(Clone, Debug)]
 pub struct Sensors {
@@ -206,7 +238,7 @@ pub struct Sensors {
     receiver: Option<Receiver>,
     /// Position errors: east and north, of minutes and of hours.
     drift: [GaussMarkov; 4],
-    multipath: Option<(Offset, f64)>,
+    multipath: Option<Multipath>,
     /// Whether multipath shifted the last fix.
     shifted: bool,
     /// Seconds of dropout left.
@@ -268,7 +300,7 @@ impl Sensors {
 
     /// Shifts the fix by this much for this long, as multipath does.
     pub fn multipath(&mut self, shift: Offset, duration: Duration) {
-        self.multipath = Some((shift, duration.as_secs_f64()));
+        self.multipath = Some(Multipath::new(shift, duration.as_secs_f64()));
     }
 
     /// Whether multipath shifted the last fix.
@@ -327,13 +359,12 @@ impl Sensors {
             let direction = Bearing::of(dice.between(0.0, TAU));
             let distance = Metres::of(dice.between(3.0, 14.0));
             let lasts = dice.between(5.0, 60.0);
-            self.multipath = Some((Offset::polar(direction, distance), lasts));
+            self.multipath = Some(Multipath::new(Offset::polar(direction, distance), lasts));
         }
         self.shifted = self.multipath.is_some();
-        if let Some((shift, left)) = &mut self.multipath {
-            error = error + *shift;
-            *left -= period;
-            if *left <= 0.0 {
+        if let Some(multipath) = &mut self.multipath {
+            error = error + multipath.step(period, self.settings.multipath_builds);
+            if multipath.left <= 0.0 {
                 self.multipath = None;
             }
         }

@@ -150,6 +150,35 @@ fn multipath_shifts_the_fix_as_often_as_set_and_doppler_does_not_see_it() {
 }
 
 #[test]
+fn a_shift_that_builds_up_goes_as_slowly() {
+    let slow = SensorSettings {
+        multipath_builds: Some(Speed::of(2.0)),
+        jitter: Metres::ZERO,
+        ..settings()
+    };
+    let (boat, sea) = still();
+    let mut sensors = Sensors::new(slow, 7);
+    let truth = sensors.antenna(boat.state());
+    let shift = Offset {
+        east: 12.0,
+        north: 0.0,
+    };
+    sensors.multipath(shift, Duration::from_secs(30));
+    let first = sensors.sample(Timestamp::EPOCH, boat.state(), sea.state());
+    let east = |sample: Sample| {
+        let fix = sample.fix.stated().unwrap().unwrap();
+        slow.plane.offset(fix.position).east - truth.east
+    };
+    let drift = east(first);
+    for second in 1..40_u32 {
+        let seen = east(sensors.sample(Timestamp::EPOCH, boat.state(), sea.state())) - drift;
+        let second = f64::from(second);
+        let shifted = (2.0 * second.min(30.0 - second)).clamp(0.0, 12.0);
+        assert!((seen - shifted).abs() < 1.5, "{second} {seen} {shifted}");
+    }
+}
+
+#[test]
 fn dropouts_lose_the_fix_and_say_so() {
     let (boat, sea) = still();
     let poor = SensorSettings {
