@@ -10,6 +10,13 @@
 //! beginning was too small to detect, and the track continues from there. Tests:
 //! `a_jump_is_taken_off_until_it_is_back`, `a_jump_back_from_an_undetected_shift_is_no_jump`.
 //!
+//! A reflection may also build up over some seconds. Then it is no single step, but fix and velocity part over a
+//! span of up to [`SPAN`] by more than the same limit allows. All of the difference is subtracted, and what is added
+//! to it within [`SETTLES`], until the fix is back where it was before the span or the time for a jump is over. A
+//! velocity of exactly zero counts as unknown here: receivers show it below a threshold. Without a velocity, what
+//! grows beyond [`FAR_JUMP`] is motion. Tests: `a_reflection_that_builds_up_is_taken_off_until_it_is_gone`,
+//! `a_boat_that_runs_off_without_a_velocity_is_believed_within_twenty_metres`.
+//!
 //! **Track.** A complementary filter: `s' = s + v Δt`, then towards the fix by `1 - e^(-Δt/T)`. Over seconds the
 //! track follows the Doppler velocity, over minutes the fix. Without a velocity `T` is short.
 //!
@@ -36,8 +43,10 @@ pub(super) struct Track {
     smooth: Offset,
     /// The track, smoothed over most of a minute.
     slow: Offset,
-    /// A jump that is being subtracted, and since when.
-    jump: Option<(Offset, Tick)>,
+    /// A jump that is being subtracted.
+    jump: Option<Jump>,
+    /// Fix less run within the last [`SPAN`], and whether a velocity led there.
+    lately: VecDeque<(Tick, Offset, bool)>,
     /// Usual length of a step, squared.
     usual: f64,
     /// Since when there has been no gap in which the fix may have been shifted.
@@ -53,6 +62,14 @@ pub(super) struct Track {
     noise: Noise,
     /// Variance in each coordinate that a second of the velocity adds to its sum.
     doppler: f64,
+    before: Option<Offset>,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Jump {
+    shift: Offset,
+    since: Tick,
+    /// For one that built up: fix less run before it.
     before: Option<Offset>,
 }
 
@@ -102,6 +119,7 @@ impl Track {
             smooth: Offset::ZERO,
             slow: Offset::ZERO,
             jump: None,
+            lately: VecDeque::new(),
             usual: 0.25,
             since: Tick::START,
             again: false,
@@ -131,6 +149,12 @@ impl Track {
         for (_, seen, _) in &mut self.still {
             *seen = moved(*seen);
         }
+        for (_, apart, _) in &mut self.lately {
+            *apart = moved(*apart);
+        }
+        if let Some(before) = self.jump.as_mut().and_then(|jump| jump.before.as_mut()) {
+            *before = moved(*before);
+        }
     }
 
     /// Continues from a noise learned before.
@@ -150,9 +174,9 @@ impl Track {
 
     /// How far the fix is taken to be shifted now.
     pub(super) fn shift(&self, now: Tick) -> Offset {
-        self.jump.map_or(Offset::ZERO, |(jump, since)| {
-            let held = now.secs_since(since) - lasts(jump);
-            jump * (-(held.max(0.0)) / JUMP_FADES).exp()
+        self.jump.map_or(Offset::ZERO, |jump| {
+            let held = now.secs_since(jump.since) - lasts(jump.shift);
+            jump.shift * (-(held.max(0.0)) / JUMP_FADES).exp()
         })
     }
 
@@ -182,6 +206,7 @@ impl Track {
             self.slow = fix;
             self.run = Offset::ZERO;
             self.still.clear();
+            self.lately.clear();
             return fix;
         };
         let seconds = now.secs_since(last.at);
@@ -194,7 +219,13 @@ impl Track {
         };
         let moved = mean.unwrap_or(Offset::ZERO) * seconds;
         let step = fix - last.fix - moved;
-        self.judge_step(now, last.fix, step, seconds, mean.is_some());
+        let is_sudden = self.judge_step(now, last.fix, step, seconds, mean.is_some());
+        if is_sudden || seconds > GAP {
+            self.lately.clear();
+        } else {
+            let is_live = velocity.is_some_and(|velocity| velocity != Offset::ZERO);
+            self.judge_span(now, fix - (self.run + moved), is_live);
+        }
         self.last = Some(Step {
             at: now,
             fix,
@@ -221,7 +252,7 @@ impl Track {
         self.smooth
     }
 
-    /// A step that is not motion is a jump; a step that undoes a jump ends it.
+    /// A step that is not motion is a jump; a step that undoes a jump ends it. Returns whether it was such a step.
     fn judge_step(
         &mut self,
         now: Tick,
@@ -229,14 +260,14 @@ impl Track {
         step: Offset,
         seconds: f64,
         by_doppler: bool,
-    ) {
+    ) -> bool {
         let length = step.length().get();
         let room = seconds * if by_doppler { ROOM_DOPPLER } else { ROOM_ALONE };
         let limit = JUMP.max(5.0 * self.usual.sqrt()) + room;
         // This also applies over a gap: if the receiver is back where it was, it is no longer shifted.
         let back = self
             .jump
-            .is_some_and(|(jump, _)| (jump + step).length() < jump.length() * BACK);
+            .is_some_and(|jump| (jump.shift + step).length() < jump.shift.length() * BACK);
         if back {
             self.jump = None;
         } else if length <= limit {
@@ -261,15 +292,83 @@ impl Track {
         {
             self.smooth = usual;
         } else if seconds <= GAP {
-            let before = self.jump.map_or(Offset::ZERO, |(jump, _)| jump);
-            let jump = before + step;
-            self.jump = (jump.length().get() > limit * 0.7).then_some((jump, now));
+            let before = self.jump.map_or(Offset::ZERO, |jump| jump.shift);
+            let shift = before + step;
+            self.jump = (shift.length().get() > limit * 0.7).then_some(Jump {
+                shift,
+                since: now,
+                before: None,
+            });
         }
-        if let Some((jump, since)) = self.jump
-            && now.secs_since(since) > lasts(jump) + 5.0 * JUMP_FADES
+        if let Some(jump) = self.jump
+            && now.secs_since(jump.since) > lasts(jump.shift) + 5.0 * JUMP_FADES
         {
             self.jump = None;
         }
+        back || length > limit
+    }
+
+    /// Fix and velocity that part over some seconds are a reflection that builds up. `apart` is fix less run.
+    fn judge_span(&mut self, now: Tick, apart: Offset, is_live: bool) {
+        match &mut self.jump {
+            Some(Jump { before: None, .. }) => self.lately.clear(),
+            Some(Jump {
+                shift,
+                since,
+                before: Some(before),
+            }) => {
+                let off = apart - *before;
+                let far = off.length().get() > FAR_JUMP;
+                if off.length() < shift.length() * BACK {
+                    self.jump = None;
+                } else if far && !is_live {
+                    self.jump = None;
+                    self.again = true;
+                    self.lately.clear();
+                } else if now.secs_since(*since) < SETTLES {
+                    *shift = off;
+                }
+            }
+            None => {
+                let is_old = |(at, ..): &(Tick, Offset, bool)| now.secs_since(*at) > SPAN;
+                while self.lately.front().is_some_and(is_old) || self.lately.len() >= MOST_LATELY {
+                    self.lately.pop_front();
+                }
+                self.lately.push_back((now, apart, is_live));
+                let Some(before) = self.parted(now, apart) else {
+                    return;
+                };
+                let usual = self.usually().filter(|_| is_live);
+                let nearer =
+                    |usual: &Offset| (apart - *usual).length() < (before - *usual).length();
+                if let Some(usual) = usual.filter(nearer) {
+                    // It undoes a shift whose beginning was too small or too slow to detect.
+                    self.smooth = usual + self.run;
+                    self.lately.clear();
+                } else {
+                    self.jump = Some(Jump {
+                        shift: apart - before,
+                        since: now,
+                        before: Some(before),
+                    });
+                }
+            }
+        }
+    }
+
+    /// Fix less run before they parted by more than a boat can move.
+    fn parted(&self, now: Tick, apart: Offset) -> Option<Offset> {
+        let wanders = WANDERS * self.sigma();
+        let least = JUMP.max(5.0 * self.usual.sqrt());
+        let mut live = true;
+        let spans = self.lately.iter().rev().filter(|(at, then, was_live)| {
+            let span = now.secs_since(*at);
+            let room = if live { ROOM_DOPPLER } else { ROOM_ALONE };
+            let noise = wanders * (4.0 * (1.0 - (-span / NOISE_TAU).exp())).sqrt();
+            live &= was_live;
+            (apart - *then).length().get() > least.max(noise) + room * span
+        });
+        spans.last().map(|(_, then, _)| *then)
     }
 
     /// Fix less run over most of the last two minutes, if the velocity was known.
@@ -367,6 +466,15 @@ const JUMP_LASTS: f64 = 75.0;
 const FAR_JUMP: f64 = 20.0;
 const FAR_JUMP_LASTS: f64 = 15.0;
 const JUMP_FADES: f64 = 20.0;
+/// Over at most this time fix and velocity part in a jump that builds up, seconds. Chosen: a reflection of 14 m that builds up
+/// at 0.7 m/s.
+const SPAN: f64 = 20.0;
+/// For this long a jump that built up still grows, seconds.
+const SETTLES: f64 = 10.0;
+/// The receiver's own wandering over a span, in standard deviations of its length.
+const WANDERS: f64 = 4.0;
+/// For a receiver with ten fixes a second.
+const MOST_LATELY: usize = 200;
 /// A jump this soon after a gap may equally be the end of a shift.
 const UNTOLD: Duration = Duration::from_secs(75);
 /// A step that leaves no more than this share of a jump ends it.
@@ -405,174 +513,4 @@ const MOST_ALONE: f64 = 25.0;
 const LEAST: f64 = 0.3;
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::geodesy::east;
-
-    /// This also holds if it ends while nothing is received.
-    #[test]
-    fn a_jump_is_taken_off_until_it_is_back() {
-        for (gone, heard_again) in [(250, 250), (210, 225)] {
-            let mut track = Track::new(1.5);
-            for second in (0..gone).chain(heard_again..400) {
-                let shift = if (200..gone).contains(&second) {
-                    12.0
-                } else {
-                    0.0
-                };
-                let now = Tick::from_secs(second);
-                let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
-                assert!(at.length().get() < 0.01, "{gone}, {second}: {at:?}");
-            }
-            assert_eq!(track.shift(Tick::from_secs(400)), Offset::ZERO);
-        }
-    }
-
-    /// A jump that stays is let in little by little, not at once.
-    #[test]
-    fn a_jump_that_stays_fades() {
-        let mut track = Track::new(1.5);
-        let mut left = |second: u64| {
-            let now = Tick::from_secs(second);
-            let shift = if second < 200 { 0.0 } else { 12.0 };
-            track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
-            track.shift(now).length().get()
-        };
-        let left: Vec<f64> = (0..400).map(&mut left).collect();
-        let fades = |seconds: f64| 12.0 * (-seconds / JUMP_FADES).exp();
-        for second in [300_u32, 320, 340] {
-            let should = fades(f64::from(second) - 200.0 - JUMP_LASTS);
-            let is = left.get(second as usize).copied().unwrap();
-            assert!((is - should).abs() < 0.3, "{second}: {is}, not {should}");
-        }
-        assert_eq!(left.last(), Some(&0.0));
-    }
-
-    /// The shift creeps in over some seconds, each step too small to detect, and ends at once.
-    #[test]
-    fn a_jump_back_from_an_undetected_shift_is_no_jump() {
-        let mut track = Track::new(1.5);
-        for second in 0..400_u64 {
-            let shift = if (200..230).contains(&second) {
-                7.0_f64.min((second - 199) as f64 * 2.0)
-            } else {
-                0.0
-            };
-            let now = Tick::from_secs(second);
-            let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
-            let most = if (200..230).contains(&second) {
-                5.0
-            } else {
-                0.01
-            };
-            assert!(at.length().get() < most, "{second}: {at:?}");
-        }
-    }
-
-    /// A wild fix after a gap does not change what steps are usual, and a jump ends even if the step back is
-    /// shorter than the step out.
-    #[test]
-    fn a_gap_leaves_the_usual_step_and_a_jump_ends_where_it_began() {
-        let mut track = Track::new(1.5);
-        for second in (0..200_u64).chain(260..500) {
-            let shift = match second {
-                260..263 => 20.0,
-                380..388 => 6.0,
-                388.. => 1.8,
-                _ => 0.0,
-            };
-            let now = Tick::from_secs(second);
-            let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
-            let most = if (380..388).contains(&second) {
-                0.6
-            } else {
-                2.4
-            };
-            assert!(second < 300 || at.length().get() < most, "{second}: {at:?}");
-        }
-        assert!(track.usual < 0.5, "{}", track.usual);
-    }
-
-    #[test]
-    fn a_shift_that_stays_is_let_in() {
-        let mut track = Track::new(1.5);
-        let mut at = Offset::ZERO;
-        for second in 0..600 {
-            let shift = if second >= 100 { 12.0 } else { 0.0 };
-            let now = Tick::from_secs(second);
-            at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
-        }
-        assert!((at.east - 12.0).abs() < 0.1, "{at:?}");
-    }
-
-    #[test]
-    fn motion_is_no_jump_with_and_without_velocity() {
-        for doppler in [true, false] {
-            let mut track = Track::new(1.5);
-            let mut at = Offset::ZERO;
-            for second in 0..300 {
-                let now = Tick::from_secs(second);
-                let velocity = doppler.then_some(east(1.0));
-                at = track.take(now, east(second as f64), velocity, Some(east(1.0)));
-            }
-            let behind = 299.0 - at.east;
-            assert!(behind.abs() < if doppler { 0.5 } else { 9.0 }, "{behind}");
-        }
-    }
-
-    /// A square wave of ±a every 200 s changes by 2a over 120 s in 120 of the 200 seconds. Its mean square is
-    /// 0.6 (2a)², the same as for a Gauss-Markov error of σ² = 0.6 (2a)² / (2 (1 - e^(-0.8))).
-    #[test]
-    fn the_night_s_noise_is_learned() {
-        let mut track = Track::new(1.5);
-        for amplitude in [0.3, 1.0] {
-            for second in 0..6 * 3600_u64 {
-                let wave = if second % 400 < 200 {
-                    amplitude
-                } else {
-                    -amplitude
-                };
-                let now = Tick::from_secs(second + if amplitude > 0.5 { 30_000 } else { 0 });
-                track.take(now, east(wave), Some(Offset::ZERO), Some(east(1.0)));
-            }
-            // In one of two coordinates.
-            let share = 2.0 * (1.0 - (-0.8_f64).exp());
-            let wanted = (0.6 * 4.0 * amplitude * amplitude / 2.0 / share).sqrt();
-            let sigma = track.sigma();
-            assert!(
-                (wanted * 0.9..wanted * 1.5).contains(&sigma),
-                "{amplitude} m: {sigma}, wanted {wanted}"
-            );
-        }
-    }
-
-    /// The differences are over two minutes. What lies a gap of more than that back shows nothing about the noise.
-    #[test]
-    fn a_shift_in_a_gap_is_not_the_night_s_noise() {
-        for velocity in [Some(Offset::ZERO), None] {
-            let mut track = Track::new(1.5);
-            for second in 0..600 {
-                track.take(
-                    Tick::from_secs(second),
-                    Offset::ZERO,
-                    velocity,
-                    Some(east(1.0)),
-                );
-            }
-            let before = track.sigma();
-            for second in 760..860 {
-                track.take(
-                    Tick::from_secs(second),
-                    east(6.0),
-                    velocity,
-                    Some(east(1.0)),
-                );
-            }
-            assert!(
-                (track.sigma() - before).abs() < 1e-9,
-                "{velocity:?}: {}",
-                track.sigma()
-            );
-        }
-    }
-}
+mod tests;

@@ -123,8 +123,8 @@ impl Fixes {
         }
     }
 
-    /// Velocity over the ground from the receiver in use, in metres a second towards east and north, while
-    /// nothing contradicts it.
+    /// Velocity over the ground from the receiver in use, in metres a second towards east and north, unless it
+    /// repeats itself or differs too much from the positions.
     #[must_use]
     pub fn velocity(&self, now: Tick) -> Option<Offset> {
         self.intake.velocity(now)

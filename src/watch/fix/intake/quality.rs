@@ -9,7 +9,7 @@
 
 use std::time::Duration;
 
-use super::{FROZEN_SPEED, Fix, Intake, Receiver, Word};
+use super::{FROZEN_SPEED, Fix, Intake, Receiver, Word, trust};
 use crate::geodesy::Offset;
 use crate::observation::{Fact, FixIntegrity, FixMethod, Label};
 use crate::speech::remarks::Doubt;
@@ -50,12 +50,13 @@ impl Intake {
     }
 
     /// Velocity over the ground from the receiver in use, in metres a second towards east and
-    /// north, while nothing contradicts it.
+    /// north. A reflection that shifts the position hardly affects it, so it counts until the two differ by so much that
+    /// neither is believed.
     #[must_use]
     pub fn velocity(&self, now: Tick) -> Option<Offset> {
         let kept = self.kept.as_ref()?;
         let receiver = self.in_use()?;
-        if receiver.apart_from_speed > Metres::ZERO || receiver.hangs {
+        if receiver.apart_from_speed >= trust::UNUSABLE || receiver.hangs {
             return None;
         }
         let word = self.word(now, kept);

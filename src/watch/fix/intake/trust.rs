@@ -206,7 +206,7 @@ const AT_LAST: Duration = Duration::from_mins(10);
 const BACK: Metres = Metres::of(15.0);
 const DRIFT: Speed = Speed::of(0.25);
 const DOUBTFUL: Metres = Metres::of(8.0);
-const UNUSABLE: Metres = Metres::of(25.0);
+pub(super) const UNUSABLE: Metres = Metres::of(25.0);
 const WANDERS: Metres = Metres::of(15.0);
 const FAR: Metres = Metres::of(1000.0);
 
