@@ -542,7 +542,7 @@ _windrode() {
                     return 0
                     ;;
                 --kind)
-                    COMPREPLY=($(compgen -W "first-half-hour rode-wrong no-velocity slack kink late-mark from-track" -- "${cur}"))
+                    COMPREPLY=($(compgen -W "first-half-hour rode-wrong no-velocity slack kink late-mark from-track reflections" -- "${cur}"))
                     return 0
                     ;;
                 --instruments)

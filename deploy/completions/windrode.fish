@@ -192,13 +192,14 @@ complete -c windrode -n "__fish_windrode_using_subcommand measure" -l threads -d
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l sea -d 'Which model of sea, boat and receiver' -r -f -a "first\t'A boat moved by forces, a catenary, Gauss-Markov noise'
 second\t'A boat that hangs in wind and stream, slack and caught rodes, flicker noise and steps, wrong marks'"
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l noise -d 'Add the noise of real receivers that stood still to the simulated boat\'s positions: a file, or a folder of .csv files, with time, latitude and longitude' -r -F
-complete -c windrode -n "__fish_windrode_using_subcommand measure" -l kind -d 'Make every night of this kind. Slack rodes and kinks are only in the second sea' -r -f -a "first-half-hour\t'The anchor begins to drag 3 to 30 minutes after letting go'
+complete -c windrode -n "__fish_windrode_using_subcommand measure" -l kind -d 'Make every night of this kind; may be given several times. Slack rodes and kinks are only in the second sea' -r -f -a "first-half-hour\t'The anchor begins to drag 3 to 30 minutes after letting go'
 rode-wrong\t'The crew enters the rode a fifth too short or too long'
 no-velocity\t'The receiver gives no velocity'
 slack\t'In light air she lies far nearer to the anchor than the chain\'s weight would put her'
 kink\t'The rode is caught on the bottom'
 late-mark\t'The mark is made late'
-from-track\t'The mark is made from the track'"
+from-track\t'The mark is made from the track'
+reflections\t'Several reflections an hour shift the fix, and each builds up over some seconds'"
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l instruments -d 'Which instruments every boat has' -r -f -a "dealt\t'As the night\'s seed decides'
 all\t'Compass and wind instrument on every boat'
 no-wind\t'A compass on every boat, a wind instrument on none'

@@ -31,7 +31,7 @@ pub(super) fn measure(options: &MeasureOptions) -> Result<(), Failure> {
             noise: noise.recordings.clone(),
             fitted: options.instruments,
             reports: options.reports,
-            kind: options.kind,
+            kinds: options.kind.clone(),
         },
     };
     let times = if options.compare_instruments { 4 } else { 1 };

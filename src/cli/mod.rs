@@ -402,9 +402,9 @@ struct MeasureOptions {
     /// Add the noise of real receivers that stood still to the simulated boat's positions: a file, or a folder of .csv files, with time, latitude and longitude.
     #[arg(long, value_name = "PATH")]
     noise: Option<PathBuf>,
-    /// Make every night of this kind. Slack rodes and kinks are only in the second sea.
+    /// Make every night of this kind; may be given several times. Slack rodes and kinks are only in the second sea.
     #[arg(long, value_enum, value_name = "KIND")]
-    kind: Option<Kind>,
+    kind: Vec<Kind>,
     /// Which instruments every boat has.
     #[arg(long, value_enum, default_value_t)]
     instruments: Fitted,

@@ -25,8 +25,8 @@ pub struct Deal {
     pub fitted: Fitted,
     /// The interval between positions.
     pub reports: Option<Duration>,
-    /// The kind of every night, if set.
-    pub kind: Option<Kind>,
+    /// The kinds that every night is made of.
+    pub kinds: Vec<Kind>,
 }
 
 /// A model of sea, boat and receiver.
@@ -102,8 +102,8 @@ impl Plan {
         if deal.sea == SeaModel::Second {
             plan.stir(dice);
         }
-        if let Some(kind) = deal.kind {
-            plan.make(kind, dice);
+        for kind in &deal.kinds {
+            plan.make(*kind, dice);
         }
         if !deal.noise.is_empty() {
             let count = deal.noise.len() as u64;
@@ -247,7 +247,7 @@ mod tests {
     fn deal(kind: Kind, sea: SeaModel) -> Deal {
         Deal {
             sea,
-            kind: Some(kind),
+            kinds: vec![kind],
             ..Deal::default()
         }
     }
@@ -290,6 +290,16 @@ mod tests {
                 .is_some_and(|drag| drag.begins < FROM_TRACK_BEFORE);
             assert_eq!(tracked.marking == Marking::FromTrack, !too_soon);
         }
+    }
+
+    #[test]
+    fn a_night_can_be_of_two_kinds() {
+        let deal = Deal {
+            kinds: vec![Kind::NoVelocity, Kind::Reflections],
+            ..Deal::default()
+        };
+        let plan = Plan::dealt(1, NIGHT, &deal);
+        assert!(!plan.has.velocity && plan.sensors.multipath_builds.is_some());
     }
 
     #[test]
