@@ -73,6 +73,9 @@ impl Source {
         }
         self.shapes
             .retain(|(it, seen)| *it != shape && number - seen < REMEMBERED);
+        if self.shapes.len() >= SHAPES {
+            self.shapes.remove(0);
+        }
         self.shapes.push((shape, number));
     }
 }
@@ -114,6 +117,9 @@ impl PartialEq for Shape {
 
 /// Chosen: a value that comes every ten seconds beside ten fixes a second is still waited for.
 const REMEMBERED: u64 = 100;
+
+/// Chosen: a receiver sends a handful of different sentences. This bounds the work for a source that changes all the time.
+const SHAPES: usize = 16;
 
 /// Chosen: a boat has a few dozen sources. One that was forgotten waits as a new one does.
 const SOURCES: usize = 64;

@@ -14,7 +14,8 @@
 //! span of up to [`SPAN`] by more than the same limit allows. All of the difference is subtracted, and what is added
 //! to it within [`SETTLES`], until the fix is back where it was before the span or the time for a jump is over. A
 //! velocity of exactly zero counts as unknown here: receivers show it below a threshold. Without a velocity, what
-//! grows beyond [`FAR_JUMP`] is motion. Tests: `a_reflection_that_builds_up_is_taken_off_until_it_is_gone`,
+//! grows beyond [`FAR_JUMP`] at once is motion. A velocity that is wrong while the fix stands still is no reflection: the
+//! fix must have moved farther than the run. Tests: `a_reflection_that_builds_up_is_taken_off_until_it_is_gone`,
 //! `a_boat_that_runs_off_without_a_velocity_is_believed_within_twenty_metres`.
 //!
 //! **Track.** A complementary filter: `s' = s + v Δt`, then towards the fix by `1 - e^(-Δt/T)`. Over seconds the
@@ -45,8 +46,8 @@ pub(super) struct Track {
     slow: Offset,
     /// A jump that is being subtracted.
     jump: Option<Jump>,
-    /// Fix less run within the last [`SPAN`], and whether a velocity led there.
-    lately: VecDeque<(Tick, Offset, bool)>,
+    /// Within the last [`SPAN`].
+    lately: VecDeque<Apart>,
     /// Usual length of a step, squared.
     usual: f64,
     /// Since when there has been no gap in which the fix may have been shifted.
@@ -62,15 +63,25 @@ pub(super) struct Track {
     noise: Noise,
     /// Variance in each coordinate that a second of the velocity adds to its sum.
     doppler: f64,
-    before: Option<Offset>,
+    earlier_velocity: Option<Offset>,
 }
 
 #[derive(Clone, Copy, Debug)]
 struct Jump {
     shift: Offset,
     since: Tick,
-    /// For one that built up: fix less run before it.
+    /// Fix less run before it, if a velocity showed that or it built up.
     before: Option<Offset>,
+    built: bool,
+}
+
+/// Fix less run, the run, and whether a velocity led there.
+#[derive(Clone, Copy, Debug)]
+struct Apart {
+    at: Tick,
+    apart: Offset,
+    run: Offset,
+    live: bool,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -128,7 +139,7 @@ impl Track {
             still: VecDeque::new(),
             noise: Noise::believed(believed),
             doppler: 0.0,
-            before: None,
+            earlier_velocity: None,
         }
     }
 
@@ -149,8 +160,8 @@ impl Track {
         for (_, seen, _) in &mut self.still {
             *seen = moved(*seen);
         }
-        for (_, apart, _) in &mut self.lately {
-            *apart = moved(*apart);
+        for lately in &mut self.lately {
+            lately.apart = moved(lately.apart);
         }
         if let Some(before) = self.jump.as_mut().and_then(|jump| jump.before.as_mut()) {
             *before = moved(*before);
@@ -219,12 +230,22 @@ impl Track {
         };
         let moved = mean.unwrap_or(Offset::ZERO) * seconds;
         let step = fix - last.fix - moved;
-        let is_sudden = self.judge_step(now, last.fix, step, seconds, mean.is_some());
+        let live = velocity.is_some_and(|velocity| velocity != Offset::ZERO);
+        let is_sudden = self.judge_step(now, last.fix, step, seconds, (mean.is_some(), live));
         if is_sudden || seconds > GAP {
             self.lately.clear();
         } else {
-            let is_live = velocity.is_some_and(|velocity| velocity != Offset::ZERO);
-            self.judge_span(now, fix - (self.run + moved), is_live);
+            let run = self.run + moved;
+            self.judge_span(Apart {
+                at: now,
+                apart: fix - run,
+                run,
+                live,
+            });
+        }
+        if let Some(jump) = self.jump.as_mut().filter(|_| seconds > GAP) {
+            // The run over a gap is a guess.
+            jump.before = None;
         }
         self.last = Some(Step {
             at: now,
@@ -259,7 +280,7 @@ impl Track {
         from: Offset,
         step: Offset,
         seconds: f64,
-        by_doppler: bool,
+        (by_doppler, live): (bool, bool),
     ) -> bool {
         let length = step.length().get();
         let room = seconds * if by_doppler { ROOM_DOPPLER } else { ROOM_ALONE };
@@ -292,12 +313,14 @@ impl Track {
         {
             self.smooth = usual;
         } else if seconds <= GAP {
-            let before = self.jump.map_or(Offset::ZERO, |jump| jump.shift);
-            let shift = before + step;
+            let earlier = self.jump;
+            let shift = earlier.map_or(Offset::ZERO, |jump| jump.shift) + step;
+            let before = earlier.map_or(Some(from - self.run), |jump| jump.before);
             self.jump = (shift.length().get() > limit * 0.7).then_some(Jump {
                 shift,
                 since: now,
-                before: None,
+                before: before.filter(|_| live),
+                built: earlier.is_some_and(|jump| jump.built),
             });
         }
         if let Some(jump) = self.jump
@@ -308,67 +331,81 @@ impl Track {
         back || length > limit
     }
 
-    /// Fix and velocity that part over some seconds are a reflection that builds up. `apart` is fix less run.
-    fn judge_span(&mut self, now: Tick, apart: Offset, is_live: bool) {
-        match &mut self.jump {
-            Some(Jump { before: None, .. }) => self.lately.clear(),
-            Some(Jump {
-                shift,
-                since,
-                before: Some(before),
-            }) => {
-                let off = apart - *before;
-                let far = off.length().get() > FAR_JUMP;
-                if off.length() < shift.length() * BACK {
-                    self.jump = None;
-                } else if far && !is_live {
-                    self.jump = None;
-                    self.again = true;
-                    self.lately.clear();
-                } else if now.secs_since(*since) < SETTLES {
-                    *shift = off;
-                }
-            }
-            None => {
-                let is_old = |(at, ..): &(Tick, Offset, bool)| now.secs_since(*at) > SPAN;
-                while self.lately.front().is_some_and(is_old) || self.lately.len() >= MOST_LATELY {
-                    self.lately.pop_front();
-                }
-                self.lately.push_back((now, apart, is_live));
-                let Some(before) = self.parted(now, apart) else {
-                    return;
-                };
-                let usual = self.usually().filter(|_| is_live);
-                let nearer =
-                    |usual: &Offset| (apart - *usual).length() < (before - *usual).length();
-                if let Some(usual) = usual.filter(nearer) {
-                    // It undoes a shift whose beginning was too small or too slow to detect.
-                    self.smooth = usual + self.run;
-                    self.lately.clear();
-                } else {
-                    self.jump = Some(Jump {
-                        shift: apart - before,
-                        since: now,
-                        before: Some(before),
-                    });
-                }
+    /// Fix and velocity that part over some seconds are a reflection that builds up.
+    fn judge_span(&mut self, seen: Apart) {
+        let now = seen.at;
+        let Some(jump) = &mut self.jump else {
+            self.look_back(seen);
+            return;
+        };
+        self.lately.clear();
+        let Some(before) = jump.before else { return };
+        let off = seen.apart - before;
+        let settles = now.secs_since(jump.since) < SETTLES;
+        if off.length() < jump.shift.length() * BACK {
+            self.jump = None;
+        } else if settles && jump.built && !seen.live && off.length().get() > FAR_JUMP {
+            self.jump = None;
+            self.again = true;
+        } else if settles {
+            jump.shift = off;
+            if off.length().get() < 0.7 * JUMP {
+                self.jump = None;
             }
         }
     }
 
-    /// Fix less run before they parted by more than a boat can move.
-    fn parted(&self, now: Tick, apart: Offset) -> Option<Offset> {
+    /// Looks for a span over which they parted, and finds out what it was.
+    fn look_back(&mut self, seen: Apart) {
+        let now = seen.at;
+        let is_old = |earlier: &Apart| now.secs_since(earlier.at) > SPAN;
+        while self.lately.front().is_some_and(is_old) {
+            self.lately.pop_front();
+        }
+        let is_close = |last: &Apart| now.secs_since(last.at) < SPACING;
+        if !self.lately.back().is_some_and(is_close) {
+            self.lately.push_back(seen);
+        }
+        let Some(before) = self.parted(seen) else {
+            return;
+        };
+        self.lately.clear();
+        if self.unbroken(now) < UNTOLD {
+            // The fix was shifted when it came back after the gap, and is right again.
+            self.since = now;
+            self.again = true;
+            return;
+        }
+        let nearer =
+            |usual: &Offset| (seen.apart - *usual).length() < (before - *usual).length();
+        if let Some(usual) = self.usually().filter(|_| seen.live).filter(nearer) {
+            // It undoes a shift whose beginning was too small or too slow to detect.
+            self.smooth = usual + self.run;
+        } else {
+            self.jump = Some(Jump {
+                shift: seen.apart - before,
+                since: now,
+                before: Some(before),
+                built: true,
+            });
+        }
+    }
+
+    /// Fix less run before they parted by more than a boat can move, if it was the fix that moved and not the run.
+    fn parted(&self, seen: Apart) -> Option<Offset> {
         let wanders = WANDERS * self.sigma();
         let least = JUMP.max(5.0 * self.usual.sqrt());
         let mut live = true;
-        let spans = self.lately.iter().rev().filter(|(at, then, was_live)| {
-            let span = now.secs_since(*at);
+        let spans = self.lately.iter().rev().filter(|earlier| {
+            let span = seen.at.secs_since(earlier.at);
             let room = if live { ROOM_DOPPLER } else { ROOM_ALONE };
             let noise = wanders * (4.0 * (1.0 - (-span / NOISE_TAU).exp())).sqrt();
-            live &= was_live;
-            (apart - *then).length().get() > least.max(noise) + room * span
+            live &= earlier.live;
+            let (apart, run) = (seen.apart - earlier.apart, seen.run - earlier.run);
+            (apart + run).length() > run.length()
+                && apart.length().get() > least.max(noise) + room * span
         });
-        spans.last().map(|(_, then, _)| *then)
+        spans.last().map(|earlier| earlier.apart)
     }
 
     /// Fix less run over most of the last two minutes, if the velocity was known.
@@ -393,7 +430,7 @@ impl Track {
 
     /// The second difference of three velocities leaves their white noise, with six times its variance.
     fn learn_doppler(&mut self, last: Option<Offset>, velocity: Option<Offset>, seconds: f64) {
-        if let (Some(first), Some(second), Some(third)) = (self.before, last, velocity)
+        if let (Some(first), Some(second), Some(third)) = (self.earlier_velocity, last, velocity)
             && seconds <= GAP
         {
             let off = first - second * 2.0 + third;
@@ -401,7 +438,7 @@ impl Track {
             let share = (seconds / USUAL_OVER).min(0.1);
             self.doppler += share * (square.min(MOST_DOPPLER) - self.doppler);
         }
-        self.before = last;
+        self.earlier_velocity = last;
     }
 
     fn learn(&mut self, now: Tick, clean: Offset, by_doppler: bool, outward: Option<Offset>) {
@@ -473,8 +510,8 @@ const SPAN: f64 = 20.0;
 const SETTLES: f64 = 10.0;
 /// The receiver's own wandering over a span, in standard deviations of its length.
 const WANDERS: f64 = 4.0;
-/// For a receiver with ten fixes a second.
-const MOST_LATELY: usize = 200;
+/// The least time between two fixes that are kept for that, seconds.
+const SPACING: f64 = 0.1;
 /// A jump this soon after a gap may equally be the end of a shift.
 const UNTOLD: Duration = Duration::from_secs(75);
 /// A step that leaves no more than this share of a jump ends it.

@@ -210,6 +210,8 @@ struct Receiver {
     hangs: bool,
     /// Positions and speed differ by this much, which is not enough to reject the fix.
     apart_from_speed: Metres,
+    /// Since when they have differed without a pause.
+    apart_since: Option<Tick>,
 }
 
 /// Coordinates that have not changed, and what the boat did in the meantime.

@@ -1,5 +1,6 @@
 use super::*;
 use crate::geodesy::east;
+use crate::watch::tests::chance::Chance;
 
 /// This also holds if it ends while nothing is received.
 #[test]
@@ -168,24 +169,70 @@ fn a_shift_in_a_gap_is_not_the_night_s_noise() {
     }
 }
 
-/// The velocity is alive, and it shows that she does not move.
+/// Metres that the fix is shifted: builds up at `pace`, lasts 70 s in all, and goes at `back`.
+fn shifted(since: f64, pace: f64, back: f64) -> f64 {
+    (pace * since).min(back * (70.0 - since)).clamp(0.0, 12.0)
+}
+
+/// The velocity is alive, and it shows that she does not move. A step of more than three metres in a second is a jump by
+/// itself, so some of these are partly a jump.
 #[test]
 fn a_reflection_that_builds_up_is_taken_off_until_it_is_gone() {
-    for pace in [0.7, 1.0, 2.0, 2.9] {
-        let mut track = Track::new(0.8);
-        for second in 0..600_u32 {
-            let since = f64::from(second) - 200.0;
-            let shift = (pace * since.min(70.0 - since)).clamp(0.0, 12.0);
-            let velocity = east(if second % 2 == 0 { 0.05 } else { -0.05 });
-            let now = Tick::from_secs(u64::from(second));
-            let at = track.take(now, east(shift), Some(velocity), Some(east(1.0)));
-            assert!(at.length().get() < 3.5, "{pace}, {second}: {at:?}");
-            let is_over = since > 75.0;
-            assert!(
-                !is_over || track.shift(now) == Offset::ZERO,
-                "{pace}, {second}"
-            );
+    for (pace, back) in [
+        (0.7, 0.7),
+        (1.0, 1.0),
+        (2.0, 2.0),
+        (2.9, 2.9),
+        (3.2, 3.2),
+        (3.6, 3.6),
+        (12.0, 2.0),
+        (2.0, 12.0),
+    ] {
+        for (seed, fixes) in [(1, 1), (2, 1), (3, 1), (4, 10)] {
+            let mut chance = Chance(seed);
+            let mut track = Track::new(0.8);
+            for count in 0..600 * fixes {
+                let since = f64::from(count) / f64::from(fixes) - 200.0;
+                let noise = 0.3 * chance.normal();
+                let fix = east(shifted(since, pace, back) + noise);
+                let velocity = east(0.05 * chance.normal());
+                let now = Tick::from_millis(u64::from(1000 / fixes * count));
+                let at = track.take(now, fix, Some(velocity), Some(east(1.0)));
+                let seen = format!("{pace} and {back} m/s, {fixes} Hz, {since}: {at:?}");
+                assert!(at.length().get() < 4.0, "{seen}");
+                assert!(since < 80.0 || track.shift(now) == Offset::ZERO, "{seen}");
+            }
         }
+    }
+}
+
+/// A receiver may report a speed for some seconds that is not hers, while its fixes stay where she is.
+#[test]
+fn a_wrong_velocity_is_no_reflection() {
+    let mut track = Track::new(0.8);
+    for second in 0..600_u32 {
+        let speed = if (200..210).contains(&second) { 1.0 } else { 0.05 };
+        let sign = if second % 2 == 0 || speed > 0.5 { 1.0 } else { -1.0 };
+        let now = Tick::from_secs(u64::from(second));
+        track.take(now, Offset::ZERO, Some(east(sign * speed)), Some(east(1.0)));
+        assert_eq!(track.shift(now), Offset::ZERO, "{second}");
+    }
+}
+
+/// The first fixes after a gap are shifted, and the shift goes slowly.
+#[test]
+fn a_shift_that_came_in_a_gap_and_goes_slowly_leaves_the_true_place() {
+    let mut track = Track::new(0.8);
+    for second in (0..200_u32).chain(230..600) {
+        let shift = if second < 230 {
+            0.0
+        } else {
+            (2.0 * (260.0 - f64::from(second))).clamp(0.0, 10.0)
+        };
+        let velocity = east(if second % 3 == 0 { 0.04 } else { -0.02 });
+        let now = Tick::from_secs(u64::from(second));
+        let at = track.take(now, east(shift), Some(velocity), Some(east(1.0)));
+        assert!(second < 290 || at.length().get() < 3.5, "{second}: {at:?}");
     }
 }
 
@@ -223,16 +270,16 @@ fn a_boat_that_runs_off_without_a_velocity_is_believed_within_twenty_metres() {
     }
 }
 
-/// A velocity that lags by some seconds, or that shows too little, is no reflection.
+/// The receiver smooths its velocity, so it lags by some seconds.
 #[test]
-fn a_boat_that_moves_with_a_poor_velocity_is_not_held_back() {
+fn a_boat_that_drags_is_not_held_back_by_a_velocity_that_lags() {
     for lag in [1.0, 4.0] {
         let mut track = Track::new(0.8);
         let (mut place, mut shown) = (0.0, 0.01);
         for second in 0..900_u64 {
             let speed = if second < 300 { 0.0 } else { 0.6 };
             place += speed;
-            shown += (speed - shown) / (lag + 1.0);
+            shown += (speed - shown) * (1.0 - (-1.0_f64 / lag).exp());
             let now = Tick::from_secs(second);
             track.take(now, east(place), Some(east(shown + 0.01)), Some(east(1.0)));
             assert_eq!(track.shift(now), Offset::ZERO, "{lag}, {second}");

@@ -49,18 +49,25 @@ impl Intake {
             && word.is_some_and(|(method, _)| method != FixMethod::Satellite)
     }
 
-    /// Velocity over the ground from the receiver in use, in metres a second towards east and
-    /// north. A reflection that shifts the position hardly affects it, so it counts until the two differ by so much that
-    /// neither is believed.
+    /// Velocity over the ground from the receiver in use, in metres a second towards east and north. A reflection that
+    /// shifts the position hardly affects it, so it counts while the two differ, but not if the difference is so large
+    /// that neither is believed, or lasts longer than a reflection, or if the speed is exactly zero, as many receivers
+    /// show it below a threshold.
     #[must_use]
     pub fn velocity(&self, now: Tick) -> Option<Offset> {
         let kept = self.kept.as_ref()?;
         let receiver = self.in_use()?;
-        if receiver.apart_from_speed >= trust::UNUSABLE || receiver.hangs {
+        let word = self.word(now, kept);
+        let speed = Metres::of(word.speed?.get());
+        let differs = receiver.apart_from_speed > Metres::ZERO;
+        let lasts = receiver
+            .apart_since
+            .is_some_and(|since| now.since(since) >= REFLECTION);
+        let wrong = receiver.apart_from_speed >= trust::UNUSABLE || lasts;
+        if receiver.hangs || wrong || differs && speed == Metres::ZERO {
             return None;
         }
-        let word = self.word(now, kept);
-        Some(Offset::polar(word.course?, Metres::of(word.speed?.get())))
+        Some(Offset::polar(word.course?, speed))
     }
 
     /// What a source last reported or, if it never reports, what its companions did.
@@ -195,6 +202,8 @@ fn lately<T>(now: Tick, said: Option<(T, Tick)>) -> Option<T> {
 const SATELLITE_TALKERS: [&str; 9] = ["GP", "GN", "GL", "GA", "GB", "GQ", "GI", "BD", "QZ"];
 /// As long as reports of other instruments count.
 const VELOCITY_STANDS: Duration = Duration::from_secs(15);
+/// A reflection lasts a minute at most (the reference figures), and its way in and out falls into the comparison.
+const REFLECTION: Duration = Duration::from_secs(75);
 const GOOD_DILUTION: f64 = 2.0;
 pub(super) const POOR_DILUTION: f64 = 3.0;
 /// Metres: a good receiver's fixes scatter by a decimetre from one second to the next, those on a

@@ -44,6 +44,7 @@ impl Receiver {
             hung: Run::default(),
             hangs: false,
             apart_from_speed: Metres::ZERO,
+            apart_since: None,
         }
     }
 
@@ -83,6 +84,7 @@ impl Receiver {
         self.leaps = Leaps::default();
         self.trust.clear();
         self.apart_from_speed = Metres::ZERO;
+        self.apart_since = None;
     }
 
     /// A receiver's report about its fix stands until the next one, but only for a limited time: the
@@ -123,17 +125,16 @@ impl Receiver {
         // A leap that was held and has stayed explains a disagreement: it is reported, but delays nothing any more.
         let explained = self.leaps.stays(now);
         let doubt = |apart: Metres| if explained { Metres::ZERO } else { apart };
-        self.apart_from_speed = Metres::ZERO;
-        match self.trust.take(now, position, velocity, poor) {
-            Conduct::Fits => Ok(()),
-            Conduct::Doubtful(apart) => {
-                self.apart_from_speed = doubt(apart);
-                Ok(())
-            }
-            Conduct::Disagrees(apart) => {
-                self.apart_from_speed = doubt(apart);
-                Err(Fault::Disagrees(apart))
-            }
+        let conduct = self.trust.take(now, position, velocity, poor);
+        self.apart_from_speed = match conduct {
+            Conduct::Doubtful(apart) | Conduct::Disagrees(apart) => doubt(apart),
+            Conduct::Fits | Conduct::Wanders(_) => Metres::ZERO,
+        };
+        let differs = self.apart_from_speed > Metres::ZERO;
+        self.apart_since = differs.then(|| self.apart_since.unwrap_or(now));
+        match conduct {
+            Conduct::Fits | Conduct::Doubtful(_) => Ok(()),
+            Conduct::Disagrees(apart) => Err(Fault::Disagrees(apart)),
             Conduct::Wanders(gone) => Err(Fault::Wanders(gone)),
         }
     }

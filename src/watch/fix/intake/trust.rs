@@ -4,7 +4,8 @@
 //! reflection shifts the position by tens of metres and hardly affects the speed. The displacement between two
 //! fixes over the last half minute is compared with the speed and course integrated over the same time. On a
 //! good night they differ by less than 3 m. From [`DOUBTFUL`] on the fix is doubtful and half the difference is
-//! added to its error. From [`UNUSABLE`] on both are in doubt: the position is still judged, with that wider
+//! added to its error; the speed still counts, unless this lasts longer than a reflection or the speed is exactly zero
+//! ([`Intake::velocity`](super::Intake::velocity)). From [`UNUSABLE`] on both are in doubt: the position is still judged, with that wider
 //! error; the speed is not used, another receiver may take over, and the crew is told. Positions that come to
 //! rest somewhere else are not right yet: they are believed again when they are within the distance she can have
 //! drifted meanwhile ([`BACK`] and [`DRIFT`] from where she was seen before), or after [`AT_LAST`].
