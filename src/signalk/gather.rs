@@ -167,7 +167,7 @@ mod tests {
         // A value that comes after it is held by itself, and the next update waits for it.
         let denial = Fact::FixMethod(Some(FixMethod::NoFix));
         assert_eq!(gather.push(at(1002), part(SECOND, &denial)), [None, None]);
-        assert_eq!(gather.flush().unwrap().facts, [denial.clone()]);
+        assert_eq!(gather.flush().unwrap().facts, std::slice::from_ref(&denial));
         for fact in [position(), satellites.clone()] {
             assert_eq!(gather.push(at(2000), part(THIRD, &fact)), [None, None]);
         }
