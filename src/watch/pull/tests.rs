@@ -273,3 +273,16 @@ fn a_burst_of_the_engine_is_not_a_test() {
     assert_eq!(after(20), (false, false));
     assert_eq!(after(40), (true, true));
 }
+
+/// Held by 1800 rpm for two minutes, then half a minute at another throttle setting.
+#[test]
+fn more_load_makes_it_another_test_and_less_load_does_not() {
+    let after = |rpm: f64| {
+        let load_then = |s: u64| if s < 120 { 1800.0 } else { rpm };
+        let mut test = pulled(150, load_then, straightening);
+        test.judge(Tick::from_secs(160), load(800.0), true);
+        test.reading(Tick::from_secs(160)).unwrap().verdict
+    };
+    assert_eq!(after(2400.0), PullVerdict::CannotTell);
+    assert_eq!(after(1300.0), PullVerdict::Held);
+}

@@ -198,3 +198,25 @@ fn a_receiver_that_reports_a_greater_error_gets_a_wider_margin() {
     // A smaller one is not believed.
     assert_eq!(square(0.5 * usual), one);
 }
+
+/// Without a velocity it cannot be judged any more how she usually lies.
+#[test]
+fn unusual_lying_that_cannot_be_judged_any_more_stands_only_if_it_was_a_drag() {
+    let world = World {
+        doppler: false,
+        ..World::default()
+    };
+    for dragging in [false, true] {
+        let mut drag = world.run(60, |_| out(30.0, 0.0), nothing, false).drag;
+        drag.unusual = Some(Verdict {
+            s: UNUSUAL,
+            beyond: 20.0,
+            deviation: 2.0,
+            lasted: 0.0,
+        });
+        drag.dragging = dragging;
+        let seen = world.sighting(out(30.0, 0.0), Offset::ZERO);
+        drag.take(Tick::from_secs(60), &world.mark(), None, &seen);
+        assert_eq!(drag.unusual.is_some(), dragging);
+    }
+}
