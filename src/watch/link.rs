@@ -174,4 +174,36 @@ mod tests {
         link.take(second(701), LinkState::Up);
         assert!(link.in_grace(second(702), grace));
     }
+
+    /// Trouble counts from its first moment, and however long it is.
+    #[test]
+    fn a_lost_server_is_reported_after_the_limit_and_for_as_long_as_it_is_gone() {
+        let limit = Duration::from_secs(60);
+        let mut link = Link::new(Tick::START);
+        link.take(Tick::from_secs(1), LinkState::Up);
+        link.hear(Tick::from_secs(100));
+        let judged = |link: &mut Link, second: u64| {
+            let now = Now::new(Tick::from_secs(second), Timestamp::EPOCH);
+            link.judge(now, true, limit, false)
+        };
+        assert_eq!(judged(&mut link, 100), Judged::Gone);
+        link.take(Tick::from_secs(110), LinkState::Down("gone".into()));
+        assert_eq!(judged(&mut link, 169), Judged::Unchanged);
+        for second in [172, 3600] {
+            let stands = judged(&mut link, second);
+            assert!(matches!(stands, Judged::Stands(_)), "{second}");
+        }
+        // It is back, which counts once it has stayed for half a minute.
+        link.take(Tick::from_secs(3600), LinkState::Up);
+        for (second, wanted) in [(3629, Judged::Unchanged), (3631, Judged::Gone)] {
+            link.hear(Tick::from_secs(second));
+            assert_eq!(judged(&mut link, second), wanted, "{second}");
+        }
+        // Up, but nothing comes.
+        let silent = judged(&mut link, 3700);
+        assert!(matches!(silent, Judged::Stands(_)), "{silent:?}");
+        assert!(link.is_mute(Tick::from_secs(3700), limit, false));
+        assert!(!link.is_mute(Tick::from_secs(3700), limit, true));
+        assert!(!link.is_mute(Tick::from_secs(3690), limit, false));
+    }
 }

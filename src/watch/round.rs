@@ -123,3 +123,51 @@ impl Round {
         self.phase.is_anchored()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+    use std::time::Duration;
+
+    use super::*;
+    use crate::time::Tick;
+    use crate::watch::sensors::Sensors;
+    use crate::watch::wind::WindWatch;
+
+    /// Figures from an old fix are reported with the time of it. A fix counts for ten seconds, or for one and a quarter
+    /// intervals of a receiver that reports seldom.
+    #[test]
+    fn a_position_that_is_not_current_is_reported_with_its_time() {
+        let settings = WatchSettings::default();
+        let start = Now::new(
+            Tick::from_secs(100),
+            Timestamp::from_millis(1_780_000_000_000),
+        );
+        let sensors = Sensors::new(start.tick, &settings);
+        let wind = WindWatch::new(&settings);
+        let mut seen = sensors.seen(start, &Arc::new(settings), &wind);
+        assert_eq!(seen.unseen_since(), None, "never seen");
+        let at = Position::of(59.8539, 23.26);
+        seen.here = Some(Here {
+            roller: at,
+            centre: at,
+            lever_doubt: Metres::ZERO,
+            fix: Fix {
+                at: start.tick,
+                antenna: at,
+                sigma: Metres::of(2.5),
+                doubt: Metres::ZERO,
+                disagrees: None,
+                leapt: None,
+                stays: false,
+            },
+        });
+        let mut since = |seconds: u64, interval: u64| {
+            seen.now = start.plus(Duration::from_secs(seconds));
+            seen.fix_interval = Duration::from_secs(interval);
+            seen.unseen_since()
+        };
+        assert_eq!((since(9, 1), since(11, 1)), (None, Some(start.utc)));
+        assert_eq!((since(49, 40), since(51, 40)), (None, Some(start.utc)));
+    }
+}

@@ -302,3 +302,69 @@ fn check(order: &LetGo) -> Result<(), Refusal> {
 
 /// Covers a receiver's error of hours and an inexact figure for the rode.
 const SWINGS_ROOM: Metres = Metres::of(5.0);
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::boat::BoatFigures;
+    use crate::time::{Now, Tick, Timestamp};
+    use crate::watch::fix::intake::Fix;
+    use crate::watch::round::Here;
+    use crate::watch::sensors::Sensors;
+    use crate::watch::wind::WindWatch;
+
+    /// 40 m of rode over 8 m of water and 1.2 m of height: in a calm 30.8 m lie on the bottom. Five metres of room on
+    /// both sides, and nine more if it is not known where on the boat the antenna is.
+    #[test]
+    fn she_swings_between_a_rode_that_hangs_down_and_one_drawn_straight() {
+        let settings = WatchSettings {
+            boat: BoatFigures {
+                roller_height: Some(Metres::of(1.2)),
+                ..BoatFigures::default()
+            },
+            ..WatchSettings::default()
+        };
+        let now = Now::new(Tick::from_secs(60), Timestamp::EPOCH);
+        let sensors = Sensors::new(now.tick, &settings);
+        let wind = WindWatch::new(&settings);
+        let longest = settings.longest_rode();
+        let mut seen = sensors.seen(now, &Arc::new(settings), &wind);
+        let at = Position::of(59.8539, 23.26);
+        seen.here = Some(Here {
+            roller: at,
+            centre: at,
+            lever_doubt: Metres::of(9.0),
+            fix: Fix {
+                at: now.tick,
+                antenna: at,
+                sigma: Metres::of(2.5),
+                doubt: Metres::ZERO,
+                disagrees: None,
+                leapt: None,
+                stays: false,
+            },
+        });
+        let order = LetGo {
+            rode: Metres::new(40.0),
+            depth: Metres::new(8.0),
+            ..LetGo::default()
+        };
+        let near = |found: Metres, wanted: f64| (found.get() - wanted).abs() < 1e-9;
+        let (least, most) = swings(&seen, &order);
+        assert!(near(least, 16.8) && near(most, 54.0), "{least} {most}");
+        // A short rode may leave her above her anchor; without a depth nothing is known but the longest.
+        let short = LetGo {
+            rode: Metres::new(15.0),
+            ..order
+        };
+        assert_eq!(swings(&seen, &short).0, Metres::ZERO);
+        let unknown = LetGo {
+            depth: None,
+            ..order
+        };
+        let (least, most) = swings(&seen, &unknown);
+        assert!(least == Metres::ZERO && near(most, longest.get() + 9.0));
+    }
+}

@@ -245,3 +245,149 @@ const STILL_TELLS: f64 = 10.0;
 const ASK_AGAIN: Duration = Duration::from_mins(5);
 /// An answer that has not come by then counts as lost.
 const LOST: Duration = Duration::from_secs(30);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geodesy::Plane;
+    use crate::geodesy::east;
+
+    const HERE: Position = Position::of(59.8539, 23.26);
+
+    fn about(metres: f64) -> ChartQuestion {
+        ChartQuestion {
+            number: 0,
+            about: About::Anchor,
+            centre: Plane::at(HERE).position(east(metres)),
+            radius: Some(Metres::of(40.0)),
+            draught: Metres::of(1.9),
+            margin: Metres::of(1.0),
+            lowest: Metres::of(0.5),
+            now: Some(Metres::of(1.0)),
+            lengths: LengthUnit::default(),
+            language: Language::default(),
+        }
+    }
+
+    /// An inquiry that asked the first question at the first moment.
+    fn asked() -> (Inquiry, u64) {
+        let (mut inquiry, mut number) = (Inquiry::default(), 0);
+        let first = inquiry.want(Tick::START, Some(about(0.0)), &mut number);
+        assert_eq!(first.map(|question| question.number), Some(1));
+        (inquiry, number)
+    }
+
+    fn answer(number: u64, says: Result<ChartSays, String>) -> ChartAnswer {
+        ChartAnswer { number, says }
+    }
+
+    /// Returns whether this question is asked, so many seconds after the first one.
+    fn asks(inquiry: &Inquiry, seconds: u64, wanted: ChartQuestion) -> bool {
+        let (mut inquiry, mut number) = (inquiry.clone(), 1);
+        let now = Tick::from_secs(seconds);
+        inquiry.want(now, Some(wanted), &mut number).is_some()
+    }
+
+    #[test]
+    fn a_question_is_asked_once_and_again_if_its_answer_is_lost() {
+        let (inquiry, _) = asked();
+        assert!(!asks(&inquiry, 29, about(0.0)) && asks(&inquiry, 31, about(0.0)));
+        // Another circle does not wait for that.
+        assert!(asks(&inquiry, 1, about(50.0)));
+    }
+
+    /// A metre of the circle, five centimetres of the lowest water and a quarter of a metre of the present one.
+    #[test]
+    fn an_answer_stands_until_something_changes_that_matters() {
+        let (mut inquiry, _) = asked();
+        assert!(inquiry.take(Tick::from_secs(1), &answer(1, Ok(ChartSays::default()))));
+        let here = about(0.0);
+        let alike = [
+            here,
+            about(0.9),
+            ChartQuestion {
+                radius: Some(Metres::of(40.9)),
+                lowest: Metres::of(0.46),
+                now: Some(Metres::of(0.8)),
+                ..here
+            },
+        ];
+        for question in alike {
+            assert!(!asks(&inquiry, 7200, question), "{question:?}");
+        }
+        let differ = [
+            about(1.1),
+            ChartQuestion {
+                radius: Some(Metres::of(38.9)),
+                ..here
+            },
+            ChartQuestion {
+                radius: None,
+                ..here
+            },
+            ChartQuestion {
+                lowest: Metres::of(0.44),
+                ..here
+            },
+            ChartQuestion {
+                now: Some(Metres::of(1.3)),
+                ..here
+            },
+            ChartQuestion { now: None, ..here },
+            ChartQuestion {
+                draught: Metres::of(2.0),
+                ..here
+            },
+            ChartQuestion {
+                margin: Metres::of(0.5),
+                ..here
+            },
+        ];
+        for question in differ {
+            assert!(asks(&inquiry, 7200, question), "{question:?}");
+        }
+    }
+
+    #[test]
+    fn charts_that_cannot_be_read_are_tried_again_after_five_minutes() {
+        let (mut inquiry, _) = asked();
+        inquiry.take(Tick::START, &answer(1, Err("torn".to_owned())));
+        assert!(inquiry.has_failed() && inquiry.is_open() && inquiry.is_answered());
+        assert!(!asks(&inquiry, 299, about(0.0)) && asks(&inquiry, 301, about(0.0)));
+    }
+
+    /// The answer for a circle ten metres off, or ten metres wider, is not used.
+    #[test]
+    fn the_old_answer_stays_in_use_for_a_circle_that_is_nearly_the_same() {
+        let uses = |wanted: ChartQuestion| {
+            let (mut inquiry, mut number) = asked();
+            inquiry.take(Tick::START, &answer(1, Ok(ChartSays::default())));
+            inquiry.want(Tick::from_secs(2), Some(wanted), &mut number);
+            assert!(!inquiry.is_settled());
+            inquiry.is_answered()
+        };
+        let wider = |metres: f64| ChartQuestion {
+            radius: Some(Metres::of(40.0 + metres)),
+            ..about(0.0)
+        };
+        assert!(uses(about(9.0)) && !uses(about(11.0)));
+        assert!(uses(wider(9.0)) && !uses(wider(11.0)) && !uses(wider(-11.0)));
+        let both = ChartQuestion {
+            centre: about(11.0).centre,
+            ..wider(5.0)
+        };
+        assert!(!uses(both));
+    }
+
+    #[test]
+    fn an_answer_to_another_question_is_not_taken() {
+        let (mut inquiry, _) = asked();
+        assert!(!inquiry.is_settled() && inquiry.is_open());
+        assert!(!inquiry.take(Tick::START, &answer(2, Ok(ChartSays::default()))));
+        assert!(!inquiry.is_settled());
+        assert!(inquiry.take(Tick::START, &answer(1, Ok(ChartSays::default()))));
+        assert!(inquiry.is_settled() && !inquiry.is_open());
+        // It is answered, and only once.
+        assert!(!inquiry.take(Tick::START, &answer(1, Ok(ChartSays::default()))));
+    }
+}

@@ -206,3 +206,57 @@ pub(super) const fn is_shoal(finding: Finding) -> bool {
 fn thousandths(share: f64) -> f64 {
     (share * 1000.0).round() / 1000.0
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::chart::clearance::LeastTold;
+    use crate::units::Bearing;
+
+    const DRAUGHT: Metres = Metres::of(1.9);
+    const MARGIN: Metres = Metres::of(1.0);
+
+    /// The least depth by the chart is this, at a lowest water of half a metre.
+    fn severity(findings: &[Finding], least: Option<f64>, slack: f64) -> Option<f64> {
+        let room = RoomTold {
+            findings: findings.to_vec(),
+            least: least.map(|depth| LeastTold {
+                depth: Metres::new(depth),
+                what: "depth area".to_owned(),
+                distance: Metres::of(20.0),
+                bearing: Bearing::default(),
+            }),
+            ..RoomTold::default()
+        };
+        let low = Metres::of(0.5);
+        let told = shoaling(&room, Some(DRAUGHT), low, MARGIN, Metres::of(slack))?;
+        Some(told.severity)
+    }
+
+    fn assert_near(found: Option<f64>, wanted: f64) {
+        assert!(
+            found.is_some_and(|found| (found - wanted).abs() < 1e-9),
+            "{found:?}, not {wanted}"
+        );
+    }
+
+    /// 2 m and half a metre of tide leave 0.6 m under the keel, where a metre should be.
+    #[test]
+    fn a_shoal_is_as_grave_as_what_is_missing_under_the_keel() {
+        assert_near(severity(&[], Some(2.0), 0.0), 0.4);
+        assert_eq!(severity(&[], Some(2.5), 0.0), None);
+        // Once it is reported, a little more than the margin is needed; that lacks nothing.
+        assert_near(severity(&[], Some(2.5), 0.2), 0.0);
+        assert_eq!(severity(&[], Some(2.7), 0.2), None);
+        assert_eq!(severity(&[Finding::NotCovered], None, 0.0), None);
+    }
+
+    /// Nothing is left under the keel, and the keel itself is in the way: 2.9 m.
+    #[test]
+    fn land_and_rocks_of_unknown_depth_are_graver_than_any_shoal() {
+        for finding in [Finding::Solid, Finding::UnknownDanger] {
+            assert_near(severity(&[finding], Some(2.0), 0.0), 2.9);
+            assert_near(severity(&[finding], None, 0.0), 2.9);
+        }
+    }
+}

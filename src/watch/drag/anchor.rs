@@ -400,44 +400,4 @@ const MOST_COST: f64 = 8.0;
 const NEGLIGIBLE: f64 = 10.0;
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// The mark was made a minute late: it is fifty-five metres off, which is off the chart.
-    #[test]
-    fn a_mark_made_very_late_is_seen_through() {
-        let mut anchor = Anchor::new(&Belief {
-            at: Offset::ZERO,
-            sigma: 3.0,
-            ring: 0.0,
-            bad: 0.25,
-            bad_sigma: 13.0,
-        });
-        let truth = Offset {
-            east: -55.0,
-            north: 10.0,
-        };
-        for look in 0..480_u32 {
-            let side = (f64::from(look) / 30.0).sin() * 1.2;
-            let lies = Offset {
-                east: 66.0 * side.cos(),
-                north: 66.0 * side.sin(),
-            };
-            anchor.take(&Look {
-                at: truth + lies,
-                bound: 67.0,
-                short: Some((1.0, 1.0)),
-                slack: 30.0,
-                trust: 1.0,
-                settled: true,
-                sigma: 1.5,
-                weight: 0.1,
-                gone: 30.0,
-            });
-        }
-        let (found, spread) = anchor.estimate();
-        let off = (found - truth).length().get();
-        assert!(off < 4.0 && spread < 4.0, "{off} {spread}");
-        assert!(anchor.taught.len() <= MOST_TAUGHT);
-    }
-}
+mod tests;

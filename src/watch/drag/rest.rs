@@ -196,4 +196,43 @@ mod tests {
             assert_eq!(rest.holds(), None);
         }
     }
+
+    /// Under load all the time, the anchor creeps in fourteen minutes by less than what counts as moving. From its first
+    /// third to its last it moves by two thirds of that: 1.2 m and 0.8 m, where a metre is too much.
+    #[test]
+    fn an_anchor_that_creeps_by_a_metre_from_the_first_third_to_the_last_does_not_hold() {
+        let holds = |creeps: f64| {
+            let mut rest = Rest::from(Offset::ZERO);
+            for second in (0..=840_u32).step_by(2) {
+                let bow = Offset {
+                    east: 30.0 + creeps * f64::from(second) / 840.0,
+                    north: 0.0,
+                };
+                rest.take(Tick::from_secs(second.into()), bow, 30.0);
+            }
+            rest.holds().map(|anchor| anchor.east)
+        };
+        assert_eq!(holds(1.8), None);
+        let found = holds(1.2).unwrap();
+        assert!((found - 1.2).abs() < 1e-9, "{found}");
+        // The whole way counts too.
+        assert_eq!(holds(2.6), None);
+    }
+
+    /// The bow lies 2.9 m or 3.1 m short of the farthest that it lies from the anchor.
+    #[test]
+    fn only_a_boat_near_the_end_of_her_rode_shows_that_her_anchor_holds() {
+        let holds = |short: f64| {
+            let mut rest = Rest::from(Offset::ZERO);
+            for second in (0..=840).step_by(2) {
+                let bow = Offset {
+                    east: 0.0,
+                    north: 30.0 - short,
+                };
+                rest.take(Tick::from_secs(second), bow, 30.0);
+            }
+            rest.holds().is_some()
+        };
+        assert!(holds(2.9) && !holds(3.1));
+    }
 }

@@ -215,3 +215,18 @@ fn a_magnetic_heading_of_zero_is_compared_as_a_true_heading() {
     instruments.take(later, &Fact::HeadingMagnetic(Some(Angle::ZERO)));
     assert!((instruments.heading(later).unwrap().degrees() - 15.0).abs() < 1e-9);
 }
+
+#[test]
+fn a_magnetic_wind_direction_needs_the_variation() {
+    let mut instruments = taken(&[
+        Fact::WindSpeedTrue(Some(Speed::of(7.0))),
+        Fact::WindDirectionMagnetic(Some(Angle::from_degrees(350.0))),
+    ]);
+    let from = |instruments: &Instruments| instruments.wind(NOW).unwrap().from;
+    assert_eq!(from(&instruments), None);
+    instruments.take(
+        NOW,
+        &Fact::MagneticVariation(Some(Angle::from_degrees(15.0))),
+    );
+    assert!((from(&instruments).unwrap().degrees() - 5.0).abs() < 1e-9);
+}

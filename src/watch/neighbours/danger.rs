@@ -262,3 +262,6 @@ const PASSES: Speed = Speed::from_knots(0.7);
 const BESIDE: Metres = Metres::of(300.0);
 const NEARER: Metres = Metres::of(10.0);
 const LEARNED: Duration = Duration::from_mins(20);
+
+#[cfg(test)]
+mod tests;

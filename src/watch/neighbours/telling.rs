@@ -241,4 +241,33 @@ mod tests {
         let wanted = wanted.map(|(number, alarm)| Cause::Neighbour { number, alarm });
         assert_eq!(causes, wanted);
     }
+
+    /// Class B reports every half minute under way: an older position is reported with its age.
+    #[test]
+    fn how_old_her_position_is_is_said_if_it_is_not_from_just_now() {
+        let heard = |seconds: u64| {
+            let mut told = danger(1, Priority::Warning, None);
+            told.found.heard = Duration::from_secs(seconds);
+            match sentence(&told) {
+                Vessel::Passes { heard, .. } => heard,
+                other => panic!("{other:?}"),
+            }
+        };
+        assert_eq!(heard(29), None);
+        assert_eq!(heard(170), Some(Duration::from_secs(170)));
+    }
+
+    /// Two vessels that pass within the error of a fix may touch, so no distance is named.
+    #[test]
+    fn the_least_distance_is_said_where_it_is_more_than_the_error_of_a_fix() {
+        let least = |metres: f64| {
+            let mut told = danger(1, Priority::Warning, None);
+            told.found.least = Metres::of(metres);
+            match sentence(&told) {
+                Vessel::Passes { least, .. } => least.is_some(),
+                other => panic!("{other:?}"),
+            }
+        };
+        assert!(!least(9.0) && least(11.0));
+    }
 }

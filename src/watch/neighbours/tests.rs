@@ -42,6 +42,9 @@ fn a_crowd_does_not_grow_the_table_and_the_nearest_stay() {
     let farthest = neighbours.vessels.values().map(far);
     let farthest = farthest.fold(Metres::ZERO, Metres::max);
     assert!(farthest < Metres::of(7001.0), "{farthest}");
+    // Nor for one that is farther off than all of them.
+    take(&mut neighbours, 2, 7000, 50_000.0);
+    assert!(!neighbours.vessels.contains_key(&label(7000)));
     // Only a name arrives: no vessel is dropped for that.
     let named = [Fact::Name(Some(Label::new("Plover")))];
     neighbours.take(now(2), &Label::new("vessels.x"), None, &named);

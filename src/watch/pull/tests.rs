@@ -247,3 +247,42 @@ fn a_wandering_receiver_is_seldom_called_yielding() {
     );
     assert!(held <= 3, "{held} of 300 called a creep of 0.2 m/s held");
 }
+
+/// The rode still draws straight, ever more slowly: neither held nor yielding.
+#[test]
+fn a_boat_that_still_falls_back_is_told_to_hold_the_load() {
+    let test = pulled(62, |_| 1800.0, |s| 50.0 - 20.0 * (-(s as f64) / 20.0).exp());
+    let reading = reading(&test, 62);
+    assert_eq!(reading.verdict, PullVerdict::CannotTell);
+    assert!(
+        reading.why.ends_with("and still falls back; hold the load"),
+        "{}",
+        reading.why
+    );
+}
+
+#[test]
+fn a_burst_of_the_engine_is_not_a_test() {
+    let after = |seconds: u64| {
+        let mut test = pulled(seconds, |_| 1800.0, |_| 38.0);
+        let over = Tick::from_secs(seconds + 10);
+        test.judge(over, load(800.0), true);
+        assert!(!test.is_running());
+        (test.poll_news().is_some(), test.reading(over).is_some())
+    };
+    assert_eq!(after(20), (false, false));
+    assert_eq!(after(40), (true, true));
+}
+
+/// Held by 1800 rpm for two minutes, then half a minute at another throttle setting.
+#[test]
+fn more_load_makes_it_another_test_and_less_load_does_not() {
+    let after = |rpm: f64| {
+        let load_then = |s: u64| if s < 120 { 1800.0 } else { rpm };
+        let mut test = pulled(150, load_then, straightening);
+        test.judge(Tick::from_secs(160), load(800.0), true);
+        test.reading(Tick::from_secs(160)).unwrap().verdict
+    };
+    assert_eq!(after(2400.0), PullVerdict::CannotTell);
+    assert_eq!(after(1300.0), PullVerdict::Held);
+}

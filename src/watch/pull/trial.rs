@@ -208,3 +208,6 @@ const LEAST_SPAN: f64 = 30.0;
 const STEADY: f64 = 0.1;
 const TAU: f64 = 150.0;
 const WANDER: f64 = 0.6;
+
+#[cfg(test)]
+mod tests;

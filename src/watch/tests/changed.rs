@@ -228,3 +228,17 @@ fn the_title_of_each_cause_says_what_happened() {
         "the watch is impaired"
     );
 }
+
+/// The same change again is added to the one before; another one is reported beside it.
+#[test]
+fn two_kinds_of_change_by_the_same_hand_are_both_reported() {
+    let mut scene = Scene::anchored();
+    let mut changes = |command: Command| {
+        scene.command_by(By::Server, command);
+        scene.keeper.saved().changes.len()
+    };
+    assert_eq!(changes(Command::MaxRadius(Metres::new(300.0))), 1);
+    assert_eq!(changes(Command::MaxRadius(Metres::new(400.0))), 1);
+    let moved = first().moved(Bearing::from_degrees(0.0), Metres::of(20.0));
+    assert_eq!(changes(Command::CorrectMark(moved)), 2);
+}

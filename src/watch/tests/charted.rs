@@ -1,5 +1,7 @@
 //! The planned circle and the swinging circle, compared with a chart of an invented bay.
 
+mod depths;
+
 use super::*;
 use crate::chart::cell::Cell;
 use crate::chart::clearance::Finding;

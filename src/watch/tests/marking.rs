@@ -164,3 +164,14 @@ fn the_origin_of_a_mark_is_saved_with_it() {
     assert_eq!(again.keeper.saved().mark, saved.mark);
     assert_eq!(again.keeper.saved().manner.second, saved.manner.second);
 }
+
+/// 95 of 100 fixes lie within sqrt(-2 ln 0.05) = 2.448 deviations in the plane (Rayleigh's distribution), and the error of
+/// a receiver is set to 2.5 m.
+#[test]
+fn the_published_error_of_a_position_is_that_of_95_in_100() {
+    let mut scene = Scene::new();
+    scene.run(60);
+    let picture = scene.keeper.picture(at(scene.second));
+    let error = picture.fix_uncertainty.unwrap().get();
+    assert!((error - 6.12).abs() < 0.05, "{error}");
+}

@@ -365,3 +365,16 @@ fn who_lies_nearby_is_listed_for_a_plan() {
     anchorage.run(200);
     assert_eq!(listed(&anchorage), ["Plover"]);
 }
+
+/// A vessel that hardly moves manoeuvres or has just let go; one that makes a knot passes. Both come straight at us from
+/// 90 m.
+#[test]
+fn a_vessel_that_hardly_moves_is_not_passing() {
+    for (knots, reported) in [(0.6, false), (1.0, true)] {
+        let mut bay = Anchorage::with(125.0);
+        bay.every = 10;
+        bay.velocity = compass(220.0, Speed::from_knots(knots).get());
+        bay.run(120);
+        assert_eq!(bay.told(), reported, "{knots} kn: {}", bay.message());
+    }
+}

@@ -106,3 +106,15 @@ fn missing_or_impossible_values_are_refused() {
         "{why}"
     );
 }
+
+#[test]
+fn the_same_snubber_again_is_no_news() {
+    let mut scene = Scene::anchored();
+    let mut notes = |length: f64| {
+        scene.command(on(None, Some(length)));
+        scene.notes().len()
+    };
+    let before = notes(8.0);
+    assert_eq!(notes(8.0), before);
+    assert_eq!(notes(10.0), before + 1);
+}

@@ -92,6 +92,9 @@ fn soundings_along_the_track_are_reduced_by_the_tide_of_their_moment() {
         // averages.
         assert!((4.0..16.0).contains(&sounding.doubt.get()), "{sounding:?}");
     }
+    // 2.448 times 2.5 m in the plane (95 %), a quarter of 11.2 m across it, and those three metres.
+    let doubt = kept.last().unwrap().doubt.get();
+    assert!((doubt - (6.12_f64.hypot(2.8) + 3.0)).abs() < 0.2, "{doubt}");
     let even = kept
         .iter()
         .filter(|it| (it.depth.get() - 3.0).abs() < 0.11)

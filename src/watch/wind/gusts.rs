@@ -153,4 +153,19 @@ mod tests {
             }
         }
     }
+
+    /// Each mean is lower than the one before, and could be the highest later.
+    #[test]
+    fn a_wind_that_falls_all_the_time_costs_no_memory() {
+        let mut gusts = Gusts::new(Duration::from_mins(5));
+        for step in 0..60_000_u32 {
+            let milliseconds = step * 11;
+            let speed = Speed::of(30.0 - f64::from(milliseconds) / 25_000.0);
+            gusts.push(Tick::from_millis(milliseconds.into()), speed);
+        }
+        assert!(gusts.peaks.len() <= PEAKS as usize + 1);
+        // Five minutes before, at 360 s, it blew at 15.6 m/s.
+        let greatest = gusts.greatest(Tick::from_secs(660)).unwrap().get();
+        assert!((greatest - 15.6).abs() < 0.2, "{greatest}");
+    }
 }

@@ -265,3 +265,22 @@ fn sentences_say_the_turn_or_the_strength_and_where_to_look() {
         "strong wind: mean 27 kn, gusts to 38 kn; check the rode for chafe, veer if there is room, have the engine ready"
     );
 }
+
+/// The shift had been reported for the old mark.
+#[test]
+fn a_shift_must_last_again_after_a_new_mark() {
+    let mut watch = WindWatch::new(&WatchSettings::default());
+    let (set, mut second) = (Some(Bearing::from_degrees(225.0)), 0);
+    let judge = |watch: &mut WindWatch, second: &mut u64, minutes: u64| {
+        let mut stands = false;
+        for _ in 0..minutes {
+            blow(watch, second, 60, 5.0, 15.0);
+            let shift = watch.judge(Tick::from_secs(*second), set, None);
+            stands = shift.is_some_and(|shift| shift.stands);
+        }
+        stands
+    };
+    assert!(judge(&mut watch, &mut second, 30));
+    watch.restart();
+    assert!(!judge(&mut watch, &mut second, 1) && judge(&mut watch, &mut second, 30));
+}

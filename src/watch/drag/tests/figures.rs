@@ -103,43 +103,120 @@ fn after_a_restart_the_noise_is_as_it_was_found() {
     assert!((sigma_with(2.0) / sigma_with(0.5) - 4.0).abs() < 1e-9);
 }
 
-/// A result just beyond the threshold counts as a drag only once it has lasted. It starts again when the result has
-/// fallen to half of the threshold.
-#[test]
-fn a_result_just_beyond_the_threshold_must_last() {
-    let world = World::default();
-    let mut drag = world.run(600, |_| out(REACH, 0.0), nothing, false).drag;
+/// A boat that lay at her reach for ten minutes, with all her bounds closer by so much that the result is just beyond
+/// this.
+fn just_beyond(z: f64) -> DragTest {
+    let drag = World::default()
+        .run(600, |_| out(REACH, 0.0), nothing, false)
+        .drag;
     let now = drag.judged + Duration::from_secs(1);
-    let chart = drag.chart.as_mut().unwrap();
-    let bits = std::mem::take(&mut chart.bits);
     // The closer the bound, the greater the result.
-    let judged = |closer: f64, drag: &DragTest| {
+    let mut all = (0..400).map(|step| {
         let mut drag = drag.clone();
-        let chart = drag.chart.as_mut().unwrap();
-        chart.bits = bits.clone();
-        for bit in &mut chart.bits {
-            bit.bound -= closer * bit.fixes;
+        for bit in &mut drag.chart.as_mut().unwrap().bits {
+            bit.bound -= f64::from(step) * 0.05 * bit.fixes;
         }
         (drag.lasting, drag.dragging, drag.above_since) = (0.0, false, None);
         drag.judge(now, drag.track.sigma(), 0.0);
         drag
-    };
-    let reaches = |z: f64| {
-        let mut all = (0..400).map(|step| judged(f64::from(step) * 0.05, &drag));
-        all.find(|it| it.z >= z).unwrap()
-    };
-    let mut at_first = reaches(SURE_Z);
+    });
+    all.find(|it| it.z >= z).unwrap()
+}
+
+/// A result just beyond the threshold counts as a drag only once it has lasted. It starts again when the result has
+/// fallen to half of the threshold.
+#[test]
+fn a_result_just_beyond_the_threshold_must_last() {
+    let mut at_first = just_beyond(SURE_Z);
+    let now = at_first.judged;
     assert!(at_first.z < SURE_Z + 0.2, "{}", at_first.z);
     assert!(!at_first.dragging);
+    // Overwhelming evidence need not last.
+    assert!(just_beyond(SURE_Z + SURER_BY).dragging);
     at_first.lasting = 0.0;
     let later = now + Duration::from_secs(2);
     at_first.judge(later, at_first.track.sigma(), 0.0);
     assert!(at_first.z >= SURE_Z && at_first.dragging, "{}", at_first.z);
     for (share, stands) in [(0.3, false), (0.6, true)] {
-        let mut less = reaches(share * SURE_Z);
+        let mut less = just_beyond(share * SURE_Z);
         assert!(less.z < (share + 0.15) * SURE_Z, "{}", less.z);
         less.above_since = Some(now);
         less.judge(later, less.track.sigma(), 0.0);
         assert_eq!(less.above_since.is_some(), stands, "{}", less.z);
+    }
+}
+
+/// Weaker evidence counts once its mean over twenty minutes is as great, and only while it is there.
+#[test]
+fn weak_evidence_that_has_lasted_is_a_drag_and_what_is_over_is_not() {
+    let creeps = |z: f64, lasting: f64, least: f64| {
+        let mut drag = just_beyond(z);
+        assert!(drag.z < SURE_Z, "{}", drag.z);
+        (drag.lasting, drag.least_margin) = (lasting, least);
+        let now = drag.judged + Duration::from_secs(1);
+        drag.judge(now, drag.track.sigma(), 0.0);
+        drag.dragging
+    };
+    assert!(creeps(LASTING_Z, 2.5, 1.0));
+    assert!(!creeps(LASTING_Z, 1.0, 1.0), "it has not lasted");
+    assert!(!creeps(0.7 * LASTING_Z, 2.5, 1.0), "it is over");
+    assert!(!creeps(LASTING_Z, 2.5, 50.0), "less than the margin");
+}
+/// The error of a mean over the time in which errors of minutes renew themselves is `2/e` of theirs (a Gauss-Markov
+/// process averaged over τ); the error of hours is 0.8 of it; four fixes halve 0.4 m of white noise; 0.4 m are
+/// unexplained.
+#[test]
+fn the_error_of_a_mean_is_the_sum_of_what_is_known_of_it() {
+    let minutes = 1.5_f64;
+    let wanted = minutes.powi(2) * (2.0 / std::f64::consts::E + 0.64) + 0.04 + 0.16 + 9.0;
+    let found = sigma_of(minutes, 3.0, 150.0, 4.0);
+    assert!((found - wanted.sqrt()).abs() < 1e-12, "{found}");
+    // Over a moment nothing is averaged away, except of the white noise.
+    let found = sigma_of(minutes, 0.0, 0.01, 1.0);
+    assert!(
+        (found - (2.25_f64 * 1.64 + 0.32).sqrt()).abs() < 1e-3,
+        "{found}"
+    );
+}
+
+/// The square of the margin grows as the square of the error that the receiver reports, here two and three times the
+/// usual one: by three and by five shares.
+#[test]
+fn a_receiver_that_reports_a_greater_error_gets_a_wider_margin() {
+    let square = |sigma: f64| {
+        let world = World {
+            sigma,
+            ..World::default()
+        };
+        let seen = world.run(30, |_| out(30.0, 0.0), nothing, false);
+        seen.last.margin.get().powi(2)
+    };
+    let usual = WatchSettings::default().accuracy.get();
+    let [one, two, three] = [1.0, 2.0, 3.0].map(|times| square(times * usual));
+    let ratio = (three - two) / (two - one);
+    assert!(two > one && (ratio - 5.0 / 3.0).abs() < 1e-6, "{ratio}");
+    // A smaller one is not believed.
+    assert_eq!(square(0.5 * usual), one);
+}
+
+/// Without a velocity it cannot be judged any more how she usually lies.
+#[test]
+fn unusual_lying_that_cannot_be_judged_any_more_stands_only_if_it_was_a_drag() {
+    let world = World {
+        doppler: false,
+        ..World::default()
+    };
+    for dragging in [false, true] {
+        let mut drag = world.run(60, |_| out(30.0, 0.0), nothing, false).drag;
+        drag.unusual = Some(Verdict {
+            s: UNUSUAL,
+            beyond: 20.0,
+            deviation: 2.0,
+            lasted: 0.0,
+        });
+        drag.dragging = dragging;
+        let seen = world.sighting(out(30.0, 0.0), Offset::ZERO);
+        drag.take(Tick::from_secs(60), &world.mark(), None, &seen);
+        assert_eq!(drag.unusual.is_some(), dragging);
     }
 }

@@ -475,3 +475,94 @@ fn a_dropout_counts_as_three_usual_intervals() {
     let wanted = 10.0 + 20.0 * (1.0 - (-100.0_f64 / 60.0).exp());
     assert!((usual - wanted).abs() < 1e-6, "{usual}, not {wanted}");
 }
+
+/// Of 2.5 m: three times as much with a dilution of 6 where 2 is good, half as much more with few satellites.
+#[test]
+fn what_a_receiver_reported_about_the_sky_counts_for_a_minute() {
+    let source = gps("gps0.GP");
+    for (quality, wanted) in [
+        (Fact::HorizontalDilution(Some(6.0)), 7.5),
+        (Fact::Satellites(Some(4)), 3.75),
+    ] {
+        let mut intake = intake();
+        let sigma = |intake: &mut Intake, second: u64| match feed(intake, second, "gps0.GP", 0.0) {
+            Verdict::Fix(fix) => fix.sigma.get(),
+            other => panic!("{other:?}"),
+        };
+        sigma(&mut intake, 0);
+        intake.take_quality(Tick::from_secs(1), &source, &quality);
+        for second in 1..120 {
+            let wanted = if second <= 61 { wanted } else { 2.5 };
+            let found = sigma(&mut intake, second);
+            assert!((found - wanted).abs() < 0.01, "{second}: {found}");
+        }
+    }
+}
+
+/// At 12 m/s, 720 m in a minute, and 40 m of room.
+#[test]
+fn after_a_silence_a_boat_may_be_as_far_as_a_fast_one_goes() {
+    let after_a_minute = |metres: f64| {
+        let mut intake = intake();
+        feed(&mut intake, 0, "gps0.GP", 0.0);
+        is_fix(&feed(&mut intake, 60, "gps0.GP", metres))
+    };
+    assert!(after_a_minute(750.0) && !after_a_minute(770.0));
+}
+
+/// The positions leave by 12 m while the receiver says that she lies still.
+#[test]
+fn a_speed_that_the_positions_contradict_is_not_used() {
+    let source = gps("gps0.GP");
+    let mut intake = intake();
+    intake.set_anchored(true);
+    for second in 0..90 {
+        for rest in [
+            Fact::SpeedOverGround(Some(Speed::ZERO)),
+            Fact::CourseOverGround(Some(Bearing::default())),
+        ] {
+            intake.take_quality(Tick::from_secs(second), &source, &rest);
+        }
+        let off = 0.5 * second.saturating_sub(60).min(24) as f64;
+        feed(&mut intake, second, "gps0.GP", off);
+        let used = intake.velocity(Tick::from_secs(second)).is_some();
+        // From 8 m on they contradict each other.
+        if !(75..=77).contains(&second) {
+            assert_eq!(used, second < 76, "{second}");
+        }
+    }
+}
+
+#[test]
+fn what_another_talker_of_the_same_receiver_reports_shows_that_it_lives() {
+    let mut intake = intake();
+    for (second, name) in [
+        (0, "gps0.GP"),
+        (5, "gps0.GN"),
+        (7, "gps1.GN"),
+        (9, "boat.1"),
+    ] {
+        let seen = Fact::Satellites(Some(7));
+        intake.take_quality(Tick::from_secs(second), &gps(name), &seen);
+    }
+    let lived = |name: &str| intake.word(Tick::from_secs(10), &gps(name)).lived;
+    assert_eq!(lived("gps0.GP"), Some(Tick::from_secs(5)));
+    assert_eq!(lived("gps1.GN"), Some(Tick::from_secs(7)));
+    assert_eq!(lived("boat.1"), Some(Tick::from_secs(9)));
+}
+
+/// A fix each half minute, and that it is one, five seconds before.
+#[test]
+fn a_receiver_that_reports_seldom_has_not_been_silent() {
+    let source = gps("gps0.GP");
+    let mut intake = intake();
+    for half_minute in 1..40 {
+        let second = 30 * half_minute;
+        if half_minute > 20 {
+            let word = Fact::FixMethod(Some(FixMethod::Satellite));
+            intake.take_quality(Tick::from_secs(second - 5), &source, &word);
+        }
+        let verdict = feed(&mut intake, second, "gps0.GP", 0.0);
+        assert!(is_fix(&verdict), "{second}: {verdict:?}");
+    }
+}

@@ -343,4 +343,21 @@ mod tests {
         }
         assert_eq!(at(640, 60.0), Conduct::Fits);
     }
+
+    /// Her position had run away from her speed; under way nothing is compared.
+    #[test]
+    fn after_way_was_made_she_is_believed_where_she_is() {
+        let mut trust = Trust::default();
+        let at = |trust: &mut Trust, second: u64, metres: f64| {
+            let position = Plane::at(home()).position(east(metres));
+            let rest = Some((Bearing::default(), Speed::ZERO));
+            trust.take(Tick::from_secs(second), position, rest, false)
+        };
+        for second in 0..30 {
+            at(&mut trust, second, 0.0);
+        }
+        assert!(matches!(at(&mut trust, 30, 60.0), Conduct::Disagrees(_)));
+        trust.clear();
+        assert_eq!(at(&mut trust, 31, 60.0), Conduct::Fits);
+    }
 }

@@ -1,6 +1,8 @@
 //! Nights of a neighbour with a receiver of the 10 m class that reports every three minutes, as class B does, or
 //! often.
 
+mod figures;
+
 use super::*;
 use crate::watch::tests::chance::Chance;
 
