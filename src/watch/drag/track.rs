@@ -376,8 +376,7 @@ impl Track {
             self.again = true;
             return;
         }
-        let nearer =
-            |usual: &Offset| (seen.apart - *usual).length() < (before - *usual).length();
+        let nearer = |usual: &Offset| (seen.apart - *usual).length() < (before - *usual).length();
         if let Some(usual) = self.usually().filter(|_| seen.live).filter(nearer) {
             // It undoes a shift whose beginning was too small or too slow to detect.
             self.smooth = usual + self.run;

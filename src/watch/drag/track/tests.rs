@@ -188,7 +188,7 @@ fn a_reflection_that_builds_up_is_taken_off_until_it_is_gone() {
         (12.0, 2.0),
         (2.0, 12.0),
     ] {
-        for (seed, fixes) in [(1, 1), (2, 1), (3, 1), (4, 10)] {
+        for (seed, fixes) in [(1, 1_u32), (2, 1), (3, 1), (4, 10)] {
             let mut chance = Chance(seed);
             let mut track = Track::new(0.8);
             for count in 0..600 * fixes {
@@ -211,8 +211,16 @@ fn a_reflection_that_builds_up_is_taken_off_until_it_is_gone() {
 fn a_wrong_velocity_is_no_reflection() {
     let mut track = Track::new(0.8);
     for second in 0..600_u32 {
-        let speed = if (200..210).contains(&second) { 1.0 } else { 0.05 };
-        let sign = if second % 2 == 0 || speed > 0.5 { 1.0 } else { -1.0 };
+        let speed = if (200..210).contains(&second) {
+            1.0
+        } else {
+            0.05
+        };
+        let sign = if second % 2 == 0 || speed > 0.5 {
+            1.0
+        } else {
+            -1.0
+        };
         let now = Tick::from_secs(u64::from(second));
         track.take(now, Offset::ZERO, Some(east(sign * speed)), Some(east(1.0)));
         assert_eq!(track.shift(now), Offset::ZERO, "{second}");
