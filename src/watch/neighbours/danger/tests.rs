@@ -131,7 +131,7 @@ fn a_vessel_lies_closer_if_she_is_ten_metres_nearer_than_she_was() {
         ..learned(&us())
     };
     assert!(told(&mut stands, 19.0, 1300).0 && !told(&mut stands, 21.0, 1310).0);
-    // While we still fall back to our rode, it is learned anew.
+    // While we still fall back to our rode, it is learned again.
     let falls_back = Us {
         settled: false,
         ..us()
