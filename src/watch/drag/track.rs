@@ -9,14 +9,7 @@
 //! may be the better fix. A step back to the place that the fixes of the last minutes suggest ends a shift whose
 //! beginning was too small to detect, and the track continues from there. Tests:
 //! `a_jump_is_taken_off_until_it_is_back`, `a_jump_back_from_an_undetected_shift_is_no_jump`.
-//!
-//! A reflection may also build up over some seconds. Then it is no single step, but fix and velocity part over a
-//! span of up to [`SPAN`] by more than the same limit allows. All of the difference is subtracted, and what is added
-//! to it within [`SETTLES`], until the fix is back where it was before the span or the time for a jump is over. A
-//! velocity of exactly zero counts as unknown here: receivers show it below a threshold. Without a velocity, what
-//! grows beyond [`FAR_JUMP`] at once is motion. A velocity that is wrong while the fix stands still is no reflection: the
-//! fix must have moved farther than the run. Tests: `a_reflection_that_builds_up_is_taken_off_until_it_is_gone`,
-//! `a_boat_that_runs_off_without_a_velocity_is_believed_within_twenty_metres`.
+//! A reflection that builds up over some seconds is no single step: see [`span`].
 //!
 //! **Track.** A complementary filter: `s' = s + v Δt`, then towards the fix by `1 - e^(-Δt/T)`. Over seconds the
 //! track follows the Doppler velocity, over minutes the fix. Without a velocity `T` is short.
@@ -30,8 +23,12 @@
 //! Weakness: with a receiver that shows no speed below a threshold, motion looks like noise, which makes the watch
 //! slower, never surer. The error of hours cannot be seen here.
 
+mod span;
+
 use std::collections::VecDeque;
 use std::time::Duration;
+
+use span::Lately;
 
 use crate::geodesy::Offset;
 use crate::time::Tick;
@@ -46,8 +43,8 @@ pub(super) struct Track {
     slow: Offset,
     /// A jump that is being subtracted.
     jump: Option<Jump>,
-    /// Within the last [`SPAN`].
-    lately: VecDeque<Apart>,
+    /// Within the last twenty seconds.
+    lately: VecDeque<Lately>,
     /// Usual length of a step, squared.
     usual: f64,
     /// Since when there has been no gap in which the fix may have been shifted.
@@ -73,15 +70,6 @@ struct Jump {
     /// Fix less run before it, if a velocity showed that or it built up.
     before: Option<Offset>,
     built: bool,
-}
-
-/// Fix less run, the run, and whether a velocity led there.
-#[derive(Clone, Copy, Debug)]
-struct Apart {
-    at: Tick,
-    apart: Offset,
-    run: Offset,
-    live: bool,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -236,7 +224,7 @@ impl Track {
             self.lately.clear();
         } else {
             let run = self.run + moved;
-            self.judge_span(Apart {
+            self.judge_span(Lately {
                 at: now,
                 apart: fix - run,
                 run,
@@ -329,82 +317,6 @@ impl Track {
             self.jump = None;
         }
         back || length > limit
-    }
-
-    /// Fix and velocity that part over some seconds are a reflection that builds up.
-    fn judge_span(&mut self, seen: Apart) {
-        let now = seen.at;
-        let Some(jump) = &mut self.jump else {
-            self.look_back(seen);
-            return;
-        };
-        self.lately.clear();
-        let Some(before) = jump.before else { return };
-        let off = seen.apart - before;
-        let settles = now.secs_since(jump.since) < SETTLES;
-        if off.length() < jump.shift.length() * BACK {
-            self.jump = None;
-        } else if settles && jump.built && !seen.live && off.length().get() > FAR_JUMP {
-            self.jump = None;
-            self.again = true;
-        } else if settles {
-            jump.shift = off;
-            if off.length().get() < 0.7 * JUMP {
-                self.jump = None;
-            }
-        }
-    }
-
-    /// Looks for a span over which they parted, and finds out what it was.
-    fn look_back(&mut self, seen: Apart) {
-        let now = seen.at;
-        let is_old = |earlier: &Apart| now.secs_since(earlier.at) > SPAN;
-        while self.lately.front().is_some_and(is_old) {
-            self.lately.pop_front();
-        }
-        let is_close = |last: &Apart| now.secs_since(last.at) < SPACING;
-        if !self.lately.back().is_some_and(is_close) {
-            self.lately.push_back(seen);
-        }
-        let Some(before) = self.parted(seen) else {
-            return;
-        };
-        self.lately.clear();
-        if self.unbroken(now) < UNTOLD {
-            // The fix was shifted when it came back after the gap, and is right again.
-            self.since = now;
-            self.again = true;
-            return;
-        }
-        let nearer = |usual: &Offset| (seen.apart - *usual).length() < (before - *usual).length();
-        if let Some(usual) = self.usually().filter(|_| seen.live).filter(nearer) {
-            // It undoes a shift whose beginning was too small or too slow to detect.
-            self.smooth = usual + self.run;
-        } else {
-            self.jump = Some(Jump {
-                shift: seen.apart - before,
-                since: now,
-                before: Some(before),
-                built: true,
-            });
-        }
-    }
-
-    /// Fix less run before they parted by more than a boat can move, if it was the fix that moved and not the run.
-    fn parted(&self, seen: Apart) -> Option<Offset> {
-        let wanders = WANDERS * self.sigma();
-        let least = JUMP.max(5.0 * self.usual.sqrt());
-        let mut live = true;
-        let spans = self.lately.iter().rev().filter(|earlier| {
-            let span = seen.at.secs_since(earlier.at);
-            let room = if live { ROOM_DOPPLER } else { ROOM_ALONE };
-            let noise = wanders * (4.0 * (1.0 - (-span / NOISE_TAU).exp())).sqrt();
-            live &= earlier.live;
-            let (apart, run) = (seen.apart - earlier.apart, seen.run - earlier.run);
-            (apart + run).length() > run.length()
-                && apart.length().get() > least.max(noise) + room * span
-        });
-        spans.last().map(|earlier| earlier.apart)
     }
 
     /// Fix less run over most of the last two minutes, if the velocity was known.
@@ -502,15 +414,6 @@ const JUMP_LASTS: f64 = 75.0;
 const FAR_JUMP: f64 = 20.0;
 const FAR_JUMP_LASTS: f64 = 15.0;
 const JUMP_FADES: f64 = 20.0;
-/// Over at most this time fix and velocity part in a jump that builds up, seconds. Chosen: a reflection of 14 m that builds up
-/// at 0.7 m/s.
-const SPAN: f64 = 20.0;
-/// For this long a jump that built up still grows, seconds.
-const SETTLES: f64 = 10.0;
-/// The receiver's own wandering over a span, in standard deviations of its length.
-const WANDERS: f64 = 4.0;
-/// The least time between two fixes that are kept for that, seconds.
-const SPACING: f64 = 0.1;
 /// A jump this soon after a gap may equally be the end of a shift.
 const UNTOLD: Duration = Duration::from_secs(75);
 /// A step that leaves no more than this share of a jump ends it.
