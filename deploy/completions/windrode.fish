@@ -199,7 +199,7 @@ slack\t'In light air she lies far nearer to the anchor than the chain\'s weight 
 kink\t'The rode is caught on the bottom'
 late-mark\t'The mark is made late'
 from-track\t'The mark is made from the track'
-reflections\t'Several reflections an hour shift the fix, and each builds up over some seconds'"
+reflections\t'Several reflections an hour shift the fix, and each builds up over some seconds. Only in the first sea'"
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l instruments -d 'Which instruments every boat has' -r -f -a "dealt\t'As the night\'s seed decides'
 all\t'Compass and wind instrument on every boat'
 no-wind\t'A compass on every boat, a wind instrument on none'

@@ -72,7 +72,7 @@ pub enum Kind {
     LateMark,
     /// The mark is made from the track.
     FromTrack,
-    /// Several reflections an hour shift the fix, and each builds up over some seconds.
+    /// Several reflections an hour shift the fix, and each builds up over some seconds. Only in the first sea.
     Reflections,
 }
 

@@ -125,6 +125,27 @@ impl Round {
 }
 
 #[cfg(test)]
+impl Here {
+    /// Antenna and roller at one place, with an ordinary fix.
+    pub(super) fn lying(now: Tick, at: Position, lever_doubt: Metres) -> Self {
+        Self {
+            roller: at,
+            centre: at,
+            lever_doubt,
+            fix: Fix {
+                at: now,
+                antenna: at,
+                sigma: Metres::of(2.5),
+                doubt: Metres::ZERO,
+                disagrees: None,
+                leapt: None,
+                stays: false,
+            },
+        }
+    }
+}
+
+#[cfg(test)]
 mod tests {
     use std::sync::Arc;
     use std::time::Duration;
@@ -148,20 +169,7 @@ mod tests {
         let mut seen = sensors.seen(start, &Arc::new(settings), &wind);
         assert_eq!(seen.unseen_since(), None, "never seen");
         let at = Position::of(59.8539, 23.26);
-        seen.here = Some(Here {
-            roller: at,
-            centre: at,
-            lever_doubt: Metres::ZERO,
-            fix: Fix {
-                at: start.tick,
-                antenna: at,
-                sigma: Metres::of(2.5),
-                doubt: Metres::ZERO,
-                disagrees: None,
-                leapt: None,
-                stays: false,
-            },
-        });
+        seen.here = Some(Here::lying(start.tick, at, Metres::ZERO));
         let mut since = |seconds: u64, interval: u64| {
             seen.now = start.plus(Duration::from_secs(seconds));
             seen.fix_interval = Duration::from_secs(interval);

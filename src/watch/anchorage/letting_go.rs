@@ -310,7 +310,6 @@ mod tests {
     use super::*;
     use crate::boat::BoatFigures;
     use crate::time::{Now, Tick, Timestamp};
-    use crate::watch::fix::intake::Fix;
     use crate::watch::round::Here;
     use crate::watch::sensors::Sensors;
     use crate::watch::wind::WindWatch;
@@ -332,20 +331,7 @@ mod tests {
         let longest = settings.longest_rode();
         let mut seen = sensors.seen(now, &Arc::new(settings), &wind);
         let at = Position::of(59.8539, 23.26);
-        seen.here = Some(Here {
-            roller: at,
-            centre: at,
-            lever_doubt: Metres::of(9.0),
-            fix: Fix {
-                at: now.tick,
-                antenna: at,
-                sigma: Metres::of(2.5),
-                doubt: Metres::ZERO,
-                disagrees: None,
-                leapt: None,
-                stays: false,
-            },
-        });
+        seen.here = Some(Here::lying(now.tick, at, Metres::of(9.0)));
         let order = LetGo {
             rode: Metres::new(40.0),
             depth: Metres::new(8.0),

@@ -69,6 +69,7 @@ struct Jump {
     since: Tick,
     /// Fix less run before it, if a velocity showed that or it built up.
     before: Option<Offset>,
+    /// It built up over some seconds.
     built: bool,
 }
 

@@ -208,10 +208,8 @@ struct Receiver {
     hung: Run<(Position, Speed, Option<Bearing>)>,
     /// It has repeated them for longer than usual.
     hangs: bool,
-    /// Positions and speed differ by this much, which is not enough to reject the fix.
-    apart_from_speed: Metres,
-    /// Since when they have differed without a pause.
-    apart_since: Option<Tick>,
+    /// How far positions and speed differ, and since when they have without a pause.
+    apart_from_speed: Option<(Metres, Tick)>,
 }
 
 /// Coordinates that have not changed, and what the boat did in the meantime.

@@ -59,12 +59,10 @@ impl Intake {
         let receiver = self.in_use()?;
         let word = self.word(now, kept);
         let speed = Metres::of(word.speed?.get());
-        let differs = receiver.apart_from_speed > Metres::ZERO;
-        let lasts = receiver
-            .apart_since
-            .is_some_and(|since| now.since(since) >= REFLECTION);
-        let wrong = receiver.apart_from_speed >= trust::UNUSABLE || lasts;
-        if receiver.hangs || wrong || differs && speed == Metres::ZERO {
+        let is_wrong = receiver.apart_from_speed.is_some_and(|(by, since)| {
+            by >= trust::UNUSABLE || now.since(since) >= REFLECTION || speed == Metres::ZERO
+        });
+        if receiver.hangs || is_wrong {
             return None;
         }
         Some(Offset::polar(word.course?, speed))
@@ -124,7 +122,9 @@ impl Intake {
             Some((FixIntegrity::Caution, _)) => 2.0,
             _ => 1.0,
         };
-        let apart = receiver.apart_from_speed.get() / 2.0;
+        let apart = receiver
+            .apart_from_speed
+            .map_or(0.0, |(by, _)| by.get() / 2.0);
         let scatter = receiver.scatter_now().hypot(apart);
         Metres::of((self.accuracy.get() * dilution * few * caution).hypot(scatter))
     }
@@ -152,8 +152,7 @@ impl Intake {
             let by = Depth(Metres::of(receiver.scatter_now()));
             doubts.push(Doubt::Scatter { by });
         }
-        if receiver.apart_from_speed > Metres::ZERO {
-            let by = receiver.apart_from_speed;
+        if let Some((by, _)) = receiver.apart_from_speed {
             doubts.push(Doubt::Apart { by });
         }
         doubts

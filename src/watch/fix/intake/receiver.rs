@@ -43,8 +43,7 @@ impl Receiver {
             leaps: Leaps::default(),
             hung: Run::default(),
             hangs: false,
-            apart_from_speed: Metres::ZERO,
-            apart_since: None,
+            apart_from_speed: None,
         }
     }
 
@@ -83,8 +82,7 @@ impl Receiver {
         self.hangs = false;
         self.leaps = Leaps::default();
         self.trust.clear();
-        self.apart_from_speed = Metres::ZERO;
-        self.apart_since = None;
+        self.apart_from_speed = None;
     }
 
     /// A receiver's report about its fix stands until the next one, but only for a limited time: the
@@ -124,14 +122,14 @@ impl Receiver {
         let poor = self.sees_badly(now) && word.speed.is_none_or(|speed| speed <= FROZEN_SPEED);
         // A leap that was held and has stayed explains a disagreement: it is reported, but delays nothing any more.
         let explained = self.leaps.stays(now);
-        let doubt = |apart: Metres| if explained { Metres::ZERO } else { apart };
         let conduct = self.trust.take(now, position, velocity, poor);
         self.apart_from_speed = match conduct {
-            Conduct::Doubtful(apart) | Conduct::Disagrees(apart) => doubt(apart),
-            Conduct::Fits | Conduct::Wanders(_) => Metres::ZERO,
+            Conduct::Doubtful(apart) | Conduct::Disagrees(apart) if !explained => {
+                let since = self.apart_from_speed.map_or(now, |(_, since)| since);
+                Some((apart, since))
+            }
+            _ => None,
         };
-        let differs = self.apart_from_speed > Metres::ZERO;
-        self.apart_since = differs.then(|| self.apart_since.unwrap_or(now));
         match conduct {
             Conduct::Fits | Conduct::Doubtful(_) => Ok(()),
             Conduct::Disagrees(apart) => Err(Fault::Disagrees(apart)),
