@@ -542,7 +542,7 @@ _windrode() {
                     return 0
                     ;;
                 --kind)
-                    COMPREPLY=($(compgen -W "first-half-hour rode-wrong no-velocity slack kink late-mark from-track reflections" -- "${cur}"))
+                    COMPREPLY=($(compgen -W "first-half-hour rode-wrong no-velocity slack kink late-mark from-track reflections uneven-reflections smoothed-velocity" -- "${cur}"))
                     return 0
                     ;;
                 --instruments)

@@ -199,7 +199,9 @@ slack\t'In light air she lies far nearer to the anchor than the chain\'s weight 
 kink\t'The rode is caught on the bottom'
 late-mark\t'The mark is made late'
 from-track\t'The mark is made from the track'
-reflections\t'Several reflections an hour shift the fix, and each builds up over some seconds. Only in the first sea'"
+reflections\t'Several reflections an hour shift the fix, and each builds up over some seconds. Only in the first sea'
+uneven-reflections\t'The same, but each builds up and goes at different speeds, or at once. Only in the first sea'
+smoothed-velocity\t'The receiver smooths its velocity over 3 to 15 s, and not its position'"
 complete -c windrode -n "__fish_windrode_using_subcommand measure" -l instruments -d 'Which instruments every boat has' -r -f -a "dealt\t'As the night\'s seed decides'
 all\t'Compass and wind instrument on every boat'
 no-wind\t'A compass on every boat, a wind instrument on none'

@@ -74,6 +74,10 @@ pub enum Kind {
     FromTrack,
     /// Several reflections an hour shift the fix, and each builds up over some seconds. Only in the first sea.
     Reflections,
+    /// The same, but each builds up and goes at different speeds, or at once. Only in the first sea.
+    UnevenReflections,
+    /// The receiver smooths its velocity over 3 to 15 s, and not its position.
+    SmoothedVelocity,
 }
 
 impl Fitted {
@@ -219,6 +223,19 @@ impl Plan {
             Kind::Reflections => {
                 self.sensors.multipath_rate = dice.between(2.0, 6.0);
                 self.sensors.multipath_builds = Some(Speed::of(dice.between(0.5, 3.0)));
+                self.sensors.multipath_goes = self.sensors.multipath_builds;
+            }
+            Kind::UnevenReflections => {
+                let mut speed = || {
+                    let speed = Speed::of(dice.between(0.3, 4.0));
+                    (dice.uniform() < 0.7).then_some(speed)
+                };
+                self.sensors.multipath_builds = speed();
+                self.sensors.multipath_goes = speed();
+                self.sensors.multipath_rate = dice.between(2.0, 6.0);
+            }
+            Kind::SmoothedVelocity => {
+                self.sensors.velocity_lags = Duration::from_secs_f64(dice.between(3.0, 15.0));
             }
             Kind::LateMark => {
                 self.marking = Marking::Late(Duration::from_secs_f64(dice.between(10.0, 60.0)));
@@ -279,7 +296,14 @@ mod tests {
             let share = wrong.rode_said.get() / wrong.rode.get();
             assert!((share - 0.8).abs() < 1e-9 || (share - 1.2).abs() < 1e-9);
             assert!(!plan(Kind::NoVelocity).has.velocity);
-            assert!(plan(Kind::Reflections).sensors.multipath_builds.is_some());
+            let alike = plan(Kind::Reflections).sensors;
+            assert!(alike.multipath_builds.is_some());
+            assert_eq!(alike.multipath_builds, alike.multipath_goes);
+            let uneven = plan(Kind::UnevenReflections).sensors;
+            let instant = uneven.multipath_builds.is_none() && uneven.multipath_goes.is_none();
+            assert!(instant || uneven.multipath_builds != uneven.multipath_goes);
+            let smoothed = plan(Kind::SmoothedVelocity).sensors.velocity_lags;
+            assert!((3.0..15.0).contains(&smoothed.as_secs_f64()));
             assert!(plan(Kind::Slack).stirred.unwrap().hanging.lazy >= 0.3);
             assert!(plan(Kind::Kink).stirred.unwrap().hanging.kink.is_some());
             assert!(matches!(plan(Kind::LateMark).marking, Marking::Late(_)));

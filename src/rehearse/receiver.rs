@@ -49,7 +49,7 @@ impl Receiver {
     /// The velocity it reports.
     pub(super) fn velocity(&mut self, measured: Velocity, period: Duration) -> Velocity {
         match self {
-            Self::Wandering(wandering) => wandering.velocity(measured, period.as_secs_f64()),
+            Self::Wandering(wandering) => wandering.velocity(measured, period),
             Self::Recorded(_) => measured,
         }
     }
@@ -167,14 +167,8 @@ impl Wandering {
         Offset::polar(towards, Metres::of(size.min(LARGEST)))
     }
 
-    fn velocity(&mut self, measured: Velocity, period: f64) -> Velocity {
-        let lag = self.settings.lag.as_secs_f64();
-        let share = 1.0 - (-period / lag.max(1e-3)).exp();
-        let towards = |now: f64, to: f64| now + (to - now) * share;
-        self.velocity = Velocity {
-            east: towards(self.velocity.east, measured.east),
-            north: towards(self.velocity.north, measured.north),
-        };
+    fn velocity(&mut self, measured: Velocity, period: Duration) -> Velocity {
+        self.velocity = self.velocity.filtered(measured, period, self.settings.lag);
         if self.velocity.speed() < self.settings.threshold {
             return Velocity::REST;
         }
@@ -339,13 +333,13 @@ mod tests {
             north: 0.0,
         };
         for _ in 0..20 {
-            assert_eq!(wandering.velocity(slow, 1.0), Velocity::REST);
+            assert_eq!(wandering.velocity(slow, SECOND), Velocity::REST);
         }
         let fast = Velocity {
             east: 1.0,
             north: 0.0,
         };
-        let first = wandering.velocity(fast, 1.0).east;
+        let first = wandering.velocity(fast, SECOND).east;
         assert!((0.6..0.7).contains(&first), "{first}");
     }
 

@@ -47,6 +47,19 @@ impl Velocity {
         }
     }
 
+    /// What a first-order filter with this time constant makes of `measured`, one period after this value.
+    #[must_use]
+    pub fn filtered(self, measured: Self, period: Duration, lags: Duration) -> Self {
+        if lags.is_zero() {
+            return measured;
+        }
+        let share = 1.0 - (-period.as_secs_f64() / lags.as_secs_f64()).exp();
+        Self {
+            east: self.east + (measured.east - self.east) * share,
+            north: self.north + (measured.north - self.north) * share,
+        }
+    }
+
     /// The speed.
     #[must_use]
     pub fn speed(self) -> Speed {
@@ -356,6 +369,23 @@ pub(in crate::rehearse) mod tests {
 
     pub(in crate::rehearse) fn knot(minutes: u64, direction: f64, speed: f64) -> WindKnot {
         WindKnot::new(Duration::from_mins(minutes), direction, Speed::of(speed))
+    }
+
+    /// A first-order filter has taken in 63 % of a step after one time constant, and 95 % after three.
+    #[test]
+    fn a_filtered_velocity_follows_with_its_time_constant() {
+        let (east, lags) = (|east| Velocity { east, north: 0.0 }, SECOND * 6);
+        let mut filtered = Velocity::REST;
+        let mut after = Vec::new();
+        for _ in 0..18 {
+            filtered = filtered.filtered(east(2.0), SECOND, lags);
+            after.push(filtered.east / 2.0);
+        }
+        assert!((after[5] - 0.632).abs() < 1e-3 && (after[17] - 0.950).abs() < 1e-3);
+        assert_eq!(
+            filtered.filtered(east(1.0), SECOND, Duration::ZERO),
+            east(1.0)
+        );
     }
 
     #[test]

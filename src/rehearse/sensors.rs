@@ -50,14 +50,18 @@ pub struct SensorSettings {
     pub jitter: Metres,
     /// Multipath shifts an hour.
     pub multipath_rate: f64,
-    /// How fast a shift builds up and goes; at once if not set.
+    /// How fast a shift builds up; at once if not set.
     pub multipath_builds: Option<Speed>,
+    /// How fast it goes; at once if not set.
+    pub multipath_goes: Option<Speed>,
     /// Dropouts an hour, of 5-60 s each.
     pub dropout_rate: f64,
     /// The position is given in whole thousandths of a minute, as many sentences do.
     pub coarse: bool,
     /// White error of the Doppler velocity on each axis.
     pub doppler: Speed,
+    /// Time constant of the filter that the receiver puts over its velocity, but not over its position.
+    pub velocity_lags: Duration,
     /// Constant error of the heading.
     pub heading_bias: Angle,
     /// White error of the heading.
@@ -89,9 +93,11 @@ impl SensorSettings {
             jitter: Metres::of(0.3),
             multipath_rate: 0.2,
             multipath_builds: None,
+            multipath_goes: None,
             dropout_rate: 0.0,
             coarse: false,
             doppler: Speed::of(0.05),
+            velocity_lags: Duration::ZERO,
             heading_bias: Angle::from_degrees(1.5),
             heading_noise: Angle::from_degrees(0.7),
             variation: None,
@@ -217,12 +223,13 @@ impl Multipath {
         }
     }
 
-    /// The shift now; it builds up and goes at this speed.
-    fn step(&mut self, period: f64, builds: Option<Speed>) -> Offset {
-        let share = builds.map_or(1.0, |speed| {
-            let reached = speed.get() * self.past.min(self.left);
-            (reached / self.shift.length().get().max(1e-3)).min(1.0)
-        });
+    /// The shift now; it builds up and goes at these speeds.
+    fn step(&mut self, period: f64, builds: Option<Speed>, goes: Option<Speed>) -> Offset {
+        let length = self.shift.length().get().max(1e-3);
+        let share = |speed: Option<Speed>, time: f64| {
+            speed.map_or(1.0, |speed| (speed.get() * time / length).min(1.0))
+        };
+        let share = share(builds, self.past).min(share(goes, self.left));
         self.past += period;
         self.left -= period;
         self.shift * share
@@ -241,6 +248,8 @@ pub struct Sensors {
     multipath: Option<Multipath>,
     /// Whether multipath shifted the last fix.
     shifted: bool,
+    /// The velocity as the receiver's filter has it.
+    velocity: Velocity,
     /// Seconds of dropout left.
     dropout: f64,
     conditions: [Condition; 5],
@@ -274,6 +283,7 @@ impl Sensors {
             drift,
             multipath: None,
             shifted: false,
+            velocity: Velocity::REST,
             dropout: 0.0,
             conditions: [Condition::Working; 5],
             satellites,
@@ -363,7 +373,12 @@ impl Sensors {
         }
         self.shifted = self.multipath.is_some();
         if let Some(multipath) = &mut self.multipath {
-            error = error + multipath.step(period, self.settings.multipath_builds);
+            let SensorSettings {
+                multipath_builds,
+                multipath_goes,
+                ..
+            } = self.settings;
+            error = error + multipath.step(period, multipath_builds, multipath_goes);
             if multipath.left <= 0.0 {
                 self.multipath = None;
             }
@@ -421,7 +436,9 @@ impl Sensors {
                     east: boat.yaw_rate * (ahead.get() * cos + port.get() * sin),
                     north: boat.yaw_rate * (port.get() * cos - ahead.get() * sin),
                 };
-                let mut velocity = boat.velocity + swing + noise;
+                let (period, lags) = (self.settings.period, self.settings.velocity_lags);
+                self.velocity = self.velocity.filtered(boat.velocity + swing, period, lags);
+                let mut velocity = self.velocity + noise;
                 if let Some(receiver) = &mut self.receiver {
                     velocity = receiver.velocity(velocity, self.settings.period);
                 }
