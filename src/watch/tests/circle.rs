@@ -160,3 +160,33 @@ fn while_the_anchor_is_dug_in_a_boat_stays_near_the_mark() {
     };
     assert!(!told(9.5) && told(10.5));
 }
+
+/// As soon as a fix shows that she has been outside for long enough, the alarm need not wait for the next round. After
+/// the alarm, further fixes out there ask for no more rounds.
+#[test]
+fn a_fix_outside_the_circle_for_long_enough_is_judged_at_once_and_only_once() {
+    let mut scene = Scene::anchored();
+    scene.command(Command::MaxRadius(Some(Metres::of(40.0))));
+    scene.run(5);
+    scene.lie(36.0);
+    let mut hurried = Vec::new();
+    for second in 0..60 {
+        // Her fixes come half a second after the rounds.
+        let half = Now::new(
+            Tick::from_millis(1000 * scene.second + 500),
+            at(scene.second).utc.plus(Duration::from_millis(500)),
+        );
+        scene.keeper.handle_timeout(half);
+        scene.second += 1;
+        scene.report("boat.1", scene.facts());
+        if scene.keeper.has_news() {
+            hurried.push(second);
+            assert!(!scene.raised(Hazard::SwingExceeded));
+            scene.keeper.handle_timeout(at(scene.second));
+            scene.drain();
+            assert!(scene.raised(Hazard::SwingExceeded));
+        }
+    }
+    // The crew's own circle is reported after 15 s.
+    assert_eq!(hurried, [15]);
+}
