@@ -1,3 +1,7 @@
+mod jumps;
+mod noise;
+mod origin;
+
 use super::*;
 use crate::geodesy::east;
 use crate::watch::tests::chance::Chance;
