@@ -286,7 +286,7 @@ mod tests {
     }
 
     /// The first member is three times as likely as the second; the rest are dead.
-    fn two_living(one: Level, other: Level) -> Bank {
+    fn two_living(one: &Level, other: &Level) -> Bank {
         let mut bank = bank();
         for (index, member) in bank.members.iter_mut().enumerate() {
             member.level = match index {
@@ -305,9 +305,9 @@ mod tests {
     #[test]
     fn the_scatter_is_that_of_the_likeliest_member() {
         let (likely, less) = (level(0, 1.5, 3.0_f64.ln()), level(1, 2.5, 0.0));
-        assert!((two_living(likely, less).noise() - 1.5).abs() < 1e-9);
+        assert!((two_living(&likely, &less).noise() - 1.5).abs() < 1e-9);
         let (less, likely) = (level(0, 1.5, 0.0), level(1, 2.5, 3.0_f64.ln()));
-        assert!((two_living(less, likely).noise() - 2.5).abs() < 1e-9);
+        assert!((two_living(&less, &likely).noise() - 2.5).abs() < 1e-9);
     }
 
     /// By the first member she lies two metres beyond 30 m, by the second one metre short of 38 m. Taut, that would be
@@ -317,7 +317,7 @@ mod tests {
         let (mut one, mut other) = (level(0, 1.0, 3.0_f64.ln()), level(1, 1.0, 0.0));
         one.theta = [2.0, 0.0, 0.0, 0.0];
         other.theta = [-1.0, 0.0, 0.0, 0.0];
-        let bank = two_living(one, other);
+        let bank = two_living(&one, &other);
         let expected = [30.0, 38.0, 12.0, 13.0, 39.0];
         let beyond = bank.usual_beyond_taut(&[1.0, 0.0, 1.0, 0.0], &expected);
         let wanted = (3.0 * 32.0 + 37.0) / 4.0 - 39.0;
@@ -329,7 +329,7 @@ mod tests {
     fn the_least_evidence_of_the_living_members_counts() {
         let (one, mut other) = (level(0, 1.0, 3.0_f64.ln()), level(0, 1.0, 0.0));
         other.theta = [4.0, 0.0, 0.0, 0.0];
-        let bank = two_living(one, other);
+        let bank = two_living(&one, &other);
         let mut record = Record::about(Offset::ZERO);
         record.push(Slot {
             at: Offset {

@@ -29,7 +29,7 @@ fn the_steps_of_a_restless_receiver_are_no_jumps() {
         let mut track = Track::new(0.8);
         let wave = |second: u64| Offset {
             east: 0.0,
-            north: if second % 2 == 0 { 1.0 } else { -1.0 },
+            north: if second.is_multiple_of(2) { 1.0 } else { -1.0 },
         };
         for second in 0..1200 {
             let now = Tick::from_secs(second);
@@ -178,7 +178,7 @@ fn the_track_follows_a_velocity_that_changes_or_is_sometimes_missing() {
         let (now, t) = (Tick::from_secs(second), second as f64);
         let at = growing.take(now, east(0.02 * t * t), Some(east(0.04 * t)), None);
         assert!((at.east - 0.02 * t * t).abs() < 1e-9, "{second}: {at:?}");
-        let velocity = (second % 2 == 0).then(|| east(0.5));
+        let velocity = second.is_multiple_of(2).then(|| east(0.5));
         let at = steady.take(now, east(0.5 * t), velocity, None);
         assert!((at.east - 0.5 * t).abs() < 1e-9, "{second}: {at:?}");
     }

@@ -2,13 +2,13 @@
 
 use super::*;
 
-fn far_out(s: f64) -> Option<Verdict> {
-    Some(Verdict {
+fn far_out(s: f64) -> Verdict {
+    Verdict {
         s,
         beyond: 7.0,
         deviation: 1.2,
         lasted: 6.0,
-    })
+    }
 }
 
 /// When it next learns, second by second from here on; `holds`: the anchor seems to hold.
@@ -27,9 +27,9 @@ fn while_she_lies_unusually_far_out_nothing_is_learned() {
     for (from, lag) in [(2000, 600), (4000, 900)] {
         for (s, waits) in [(3.9, 0), (4.1, lag + 1)] {
             let mut usual = usual(Some(8.0));
-            usual.verdict = far_out(s);
+            usual.verdict = Some(far_out(s));
             usual.learn(Tick::from_secs(from), true);
-            usual.verdict = far_out(0.0);
+            usual.verdict = Some(far_out(0.0));
             let learns = if usual.looked == Tick::from_secs(from) {
                 Some(from)
             } else {
@@ -43,7 +43,7 @@ fn while_she_lies_unusually_far_out_nothing_is_learned() {
 #[test]
 fn after_an_hour_of_unusual_lying_it_is_learned() {
     let mut usual = usual(Some(8.0));
-    usual.verdict = far_out(5.0);
+    usual.verdict = Some(far_out(5.0));
     assert_eq!(learns(&mut usual, 4000, true), Some(4000 + 3600));
 }
 
