@@ -287,8 +287,8 @@ mod tests {
         Mooring::new(MooringKind::Anchor, Timestamp::EPOCH, None, anchor, test)
     }
 
-    /// Before the alert is raised, she may be farther out by twice the deviation of the anchor's place. To clear it, she
-    /// must come five metres inside.
+    /// Before the alert is raised, she may be farther out by twice the deviation of the anchor's place, and by what her
+    /// centre may be off. To clear it, she must come five metres inside.
     #[test]
     fn the_calculated_circle_is_about_the_anchor_as_it_is_found() {
         let settings = WatchSettings::default();
@@ -301,12 +301,13 @@ mod tests {
         let margin = mooring.evidence().margin;
         let limit = grounds[0].swing_limit(margin, seen.settings.swing_margin);
         let (anchor, spread) = mooring.first_test().estimate().unwrap();
-        let outside = |beyond: f64, told: bool| {
-            let centre = north(anchor, limit.get() + 2.0 * spread.get() + beyond);
+        let outside_by = |beyond: f64, told: bool, lever_doubt: f64| {
+            let farthest = limit.get() + 2.0 * spread.get() + lever_doubt;
+            let centre = north(anchor, farthest + beyond);
             let here = Here {
                 roller: centre,
                 centre,
-                lever_doubt: Metres::ZERO,
+                lever_doubt: Metres::of(lever_doubt),
                 fix: Fix {
                     at: now.tick,
                     antenna: centre,
@@ -325,7 +326,10 @@ mod tests {
             };
             is_outside(&seen, &here, &held)
         };
-        assert!(!outside(-0.1, false) && outside(0.1, false));
-        assert!(!outside(-5.1, true) && outside(-4.9, true));
+        for lever_doubt in [0.0, 4.0] {
+            let outside = |beyond: f64, told: bool| outside_by(beyond, told, lever_doubt);
+            assert!(!outside(-0.1, false) && outside(0.1, false));
+            assert!(!outside(-5.1, true) && outside(-4.9, true));
+        }
     }
 }

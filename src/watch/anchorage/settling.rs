@@ -156,6 +156,17 @@ mod tests {
         assert!(late > 630, "{late}");
     }
 
+    /// One point each five seconds, for ten minutes.
+    #[test]
+    fn the_points_of_an_hour_are_as_many_as_those_of_ten_minutes() {
+        let mut settling = Settling::default();
+        for second in 0..3600 {
+            let seen = Some(glimpse(30.0));
+            settling.take(Tick::from_secs(second), seen, SETTLE, LOST);
+        }
+        assert_eq!(settling.track.len(), 120);
+    }
+
     #[test]
     fn a_boat_that_slides_back_does_not_lie_quietly_and_one_that_stops_does() {
         let slide = |second: u64| Some(glimpse(second as f64 * 0.06));

@@ -96,8 +96,12 @@ fn each_reference_leads_to_the_same_water() {
         Fact::DepthBelowTransducer(Some(Metres::of(7.5))),
         Fact::DepthBelowKeel(Some(Metres::of(6.1))),
     ] {
-        let depth = taken(&[fact]).water_depth(NOW, &boat).unwrap();
+        let instruments = taken(&[fact]);
+        let depth = instruments.water_depth(NOW, &boat).unwrap();
         assert!((depth.get() - 8.0).abs() < 1e-9);
+        // However long ago.
+        let (at, depth) = instruments.last_water_depth(&boat).unwrap();
+        assert!(at == NOW && (depth.get() - 8.0).abs() < 1e-9);
     }
     let blank = Boat::default();
     let instruments = taken(&[Fact::DepthBelowKeel(Some(Metres::of(6.1)))]);

@@ -161,6 +161,24 @@ fn while_the_anchor_is_dug_in_a_boat_stays_near_the_mark() {
     assert!(!told(9.5) && told(10.5));
 }
 
+impl Scene {
+    /// A fix half a second after a round. Returns whether it asks for another round at once, and makes that.
+    fn hurries(&mut self) -> bool {
+        let half = Duration::from_millis(500);
+        let tick = Tick::from_millis(1000 * self.second + 500);
+        let round = Now::new(tick, at(self.second).utc.plus(half));
+        self.keeper.handle_timeout(round);
+        self.second += 1;
+        self.report("boat.1", self.facts());
+        let hurries = self.keeper.has_news();
+        if hurries {
+            self.keeper.handle_timeout(at(self.second));
+            self.drain();
+        }
+        hurries
+    }
+}
+
 /// As soon as a fix shows that she has been outside for long enough, the alarm need not wait for the next round. After
 /// the alarm, further fixes out there ask for no more rounds.
 #[test]
@@ -169,24 +187,35 @@ fn a_fix_outside_the_circle_for_long_enough_is_judged_at_once_and_only_once() {
     scene.command(Command::MaxRadius(Some(Metres::of(40.0))));
     scene.run(5);
     scene.lie(36.0);
-    let mut hurried = Vec::new();
     for second in 0..60 {
-        // Her fixes come half a second after the rounds.
-        let half = Now::new(
-            Tick::from_millis(1000 * scene.second + 500),
-            at(scene.second).utc.plus(Duration::from_millis(500)),
-        );
-        scene.keeper.handle_timeout(half);
-        scene.second += 1;
-        scene.report("boat.1", scene.facts());
-        if scene.keeper.has_news() {
-            hurried.push(second);
-            assert!(!scene.raised(Hazard::SwingExceeded));
-            scene.keeper.handle_timeout(at(scene.second));
-            scene.drain();
-            assert!(scene.raised(Hazard::SwingExceeded));
-        }
+        assert_eq!(scene.hurries(), second == 15, "{second}");
+        assert_eq!(scene.raised(Hazard::SwingExceeded), second >= 15);
     }
-    // The crew's own circle is reported after 15 s.
-    assert_eq!(hurried, [15]);
+}
+
+/// The same for the calculated circle, while the anchor is dug in.
+#[test]
+fn a_fix_outside_the_calculated_circle_is_judged_at_once() {
+    let mut scene = Scene::new();
+    scene.run(5);
+    scene.let_go(40.0);
+    let farthest = scene.keeper.picture(at(scene.second)).max_radius.unwrap();
+    scene.lie(farthest.get() - 5.6 + 10.5);
+    let hurried = (0..60).find(|_| scene.hurries());
+    assert!(hurried.is_some() && scene.raised(Hazard::SwingExceeded));
+    assert_eq!(scene.phase(), AnchorPhase::Setting);
+}
+
+/// The drag carries her out of the calculated circle, which is no news any more. The widest circle is 85 m from the mark
+/// to her centre, and she stays inside it.
+#[test]
+fn a_reported_drag_is_not_reported_as_a_circle_too() {
+    let mut scene = Scene::anchored();
+    let mut hurried = 0;
+    for step in 0..600_u32 {
+        scene.lie((30.0 + 0.2 * f64::from(step)).min(74.0));
+        hurried += u32::from(scene.hurries());
+    }
+    assert!(scene.raised(Hazard::Dragging) && hurried <= 1, "{hurried}");
+    assert!(!scene.raised(Hazard::SwingExceeded));
 }
