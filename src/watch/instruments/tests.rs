@@ -102,6 +102,7 @@ fn each_reference_leads_to_the_same_water() {
         // However long ago.
         let (at, depth) = instruments.last_water_depth(&boat).unwrap();
         assert!(at == NOW && (depth.get() - 8.0).abs() < 1e-9);
+        assert!(!instruments.has_unusable_soundings(NOW, &boat));
     }
     let blank = Boat::default();
     let instruments = taken(&[Fact::DepthBelowKeel(Some(Metres::of(6.1)))]);
