@@ -140,6 +140,19 @@ fn the_answer_says_which_circle_counts_without_an_order() {
     );
 }
 
+/// Her roller lies a little less than 30 m from the mark, her centre 35.5 m.
+#[test]
+fn a_crew_that_sets_a_circle_hears_if_she_is_outside_it() {
+    for (radius, outside) in [(40.0, false), (30.0, true)] {
+        let mut scene = Scene::anchored();
+        let Outcome::Done(said) = scene.command(Command::MaxRadius(Metres::new(radius))) else {
+            panic!("refused");
+        };
+        let told = said.contains("she is outside it now, 35 m from the mark");
+        assert_eq!(told, outside, "{said}");
+    }
+}
+
 /// The mark may have been made ten metres late. Farther out than that, the crew that digs the anchor in hears of it.
 #[test]
 fn while_the_anchor_is_dug_in_a_boat_stays_near_the_mark() {

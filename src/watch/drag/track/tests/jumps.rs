@@ -205,3 +205,14 @@ fn a_reflection_that_grows_on_slowly_is_still_taken_off() {
         assert!(at < 6.0, "{second}: {at}, shifted by {shift}");
     }
 }
+
+/// Fifty fixes a second. The last twenty seconds are kept at ten a second.
+#[test]
+fn a_fast_receiver_fills_no_memory() {
+    let mut track = Track::new(0.8);
+    for count in 0..3000 {
+        let now = Tick::from_millis(20 * count);
+        track.take(now, Offset::ZERO, STILL, Some(east(1.0)));
+    }
+    assert!(track.lately.len() <= 201, "{}", track.lately.len());
+}
