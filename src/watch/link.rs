@@ -175,6 +175,22 @@ mod tests {
         assert!(link.in_grace(second(702), grace));
     }
 
+    /// Only data that comes again after a loss may be incomplete at first.
+    #[test]
+    fn no_grace_begins_while_the_server_is_gone_or_before_it_goes() {
+        let second = Tick::from_secs;
+        let grace = Duration::from_secs(60);
+        let mut link = Link::new(second(0));
+        link.take(second(5), LinkState::Down("gone".into()));
+        assert!(!link.in_grace(second(6), grace));
+        link.take(second(10), LinkState::Up);
+        assert!(link.in_grace(second(70), grace) && !link.in_grace(second(71), grace));
+        link.take(second(1000), LinkState::Impaired("read only".into()));
+        assert!(!link.in_grace(second(1001), grace));
+        link.take(second(2000), LinkState::Down("gone".into()));
+        assert!(!link.in_grace(second(2001), grace));
+    }
+
     /// Trouble counts from its first moment, and however long it is.
     #[test]
     fn a_lost_server_is_reported_after_the_limit_and_for_as_long_as_it_is_gone() {

@@ -287,45 +287,89 @@ mod tests {
         Mooring::new(MooringKind::Anchor, Timestamp::EPOCH, None, anchor, test)
     }
 
-    /// Before the alert is raised, she may be farther out by twice the deviation of the anchor's place. To clear it, she
-    /// must come five metres inside.
-    #[test]
-    fn the_calculated_circle_is_about_the_anchor_as_it_is_found() {
+    /// A moment after a minute at anchor, with the grounds of each anchor.
+    fn moment(mooring: &Mooring) -> (Seen, Vec<Ground>) {
         let settings = WatchSettings::default();
         let now = Now::new(Tick::from_secs(60), Timestamp::EPOCH);
         let sensors = Sensors::new(now.tick, &settings);
         let wind = WindWatch::new(&settings);
         let seen = sensors.seen(now, &Arc::new(settings), &wind);
-        let mooring = held_since_a_minute();
         let grounds = mooring.grounds(&seen);
+        (seen, grounds)
+    }
+
+    fn limit(mooring: &Mooring, seen: &Seen, ground: &Ground) -> f64 {
         let margin = mooring.evidence().margin;
-        let limit = grounds[0].swing_limit(margin, seen.settings.swing_margin);
-        let (anchor, spread) = mooring.first_test().estimate().unwrap();
-        let outside = |beyond: f64, told: bool| {
-            let centre = north(anchor, limit.get() + 2.0 * spread.get() + beyond);
-            let here = Here {
-                roller: centre,
-                centre,
-                lever_doubt: Metres::ZERO,
-                fix: Fix {
-                    at: now.tick,
-                    antenna: centre,
-                    sigma: Metres::of(2.5),
-                    doubt: Metres::ZERO,
-                    disagrees: None,
-                    leapt: None,
-                    stays: false,
-                },
-            };
-            let held = Held {
-                mooring: &mooring,
-                grounds: &grounds,
-                phase: AnchorPhase::Set,
-                told,
-            };
-            is_outside(&seen, &here, &held)
+        ground.swing_limit(margin, seen.settings.swing_margin).get()
+    }
+
+    fn outside_at(centre: Position, lever_doubt: f64, mooring: &Mooring, told: bool) -> bool {
+        let (seen, grounds) = moment(mooring);
+        let here = Here {
+            roller: centre,
+            centre,
+            lever_doubt: Metres::of(lever_doubt),
+            fix: Fix {
+                at: seen.now.tick,
+                antenna: centre,
+                sigma: Metres::of(2.5),
+                doubt: Metres::ZERO,
+                disagrees: None,
+                leapt: None,
+                stays: false,
+            },
         };
-        assert!(!outside(-0.1, false) && outside(0.1, false));
-        assert!(!outside(-5.1, true) && outside(-4.9, true));
+        let held = Held {
+            mooring,
+            grounds: &grounds,
+            phase: AnchorPhase::Set,
+            told,
+        };
+        is_outside(&seen, &here, &held)
+    }
+
+    /// Before the alert is raised, she may be farther out by twice the deviation of the anchor's place, and by what her
+    /// centre may be off. To clear it, she must come five metres inside.
+    #[test]
+    fn the_calculated_circle_is_about_the_anchor_as_it_is_found() {
+        let mooring = held_since_a_minute();
+        let (seen, grounds) = moment(&mooring);
+        let (anchor, spread) = mooring.first_test().estimate().unwrap();
+        for lever_doubt in [0.0, 4.0] {
+            let farthest = limit(&mooring, &seen, &grounds[0]) + 2.0 * spread.get() + lever_doubt;
+            let outside = |beyond: f64, told: bool| {
+                outside_at(
+                    north(anchor, farthest + beyond),
+                    lever_doubt,
+                    &mooring,
+                    told,
+                )
+            };
+            assert!(!outside(-0.1, false) && outside(0.1, false));
+            assert!(!outside(-5.1, true) && outside(-4.9, true));
+        }
+    }
+
+    /// The second anchor lies sixty metres north of the first, on 20 m of rode, and was marked to within three metres.
+    #[test]
+    fn she_must_stay_in_the_circle_of_a_second_anchor_too() {
+        let mut mooring = held_since_a_minute();
+        let second = Anchor {
+            position: north(MARK, 60.0),
+            lever: Metres::of(3.0),
+            rode: Some(Metres::of(20.0)),
+            ..*mooring.first()
+        };
+        mooring.second(second, || DragTest::new(&WatchSettings::default()));
+        let (seen, grounds) = moment(&mooring);
+        for lever_doubt in [0.0, 4.0] {
+            let farthest = limit(&mooring, &seen, &grounds[1]) + 3.0 + lever_doubt;
+            let outside = |beyond: f64, told: bool| {
+                let centre = north(second.position, -(farthest + beyond));
+                outside_at(centre, lever_doubt, &mooring, told)
+            };
+            assert!(!outside(-0.1, false) && outside(0.1, false));
+            assert!(!outside(-5.1, true) && outside(-4.9, true));
+        }
     }
 }

@@ -169,6 +169,25 @@ mod tests {
         assert_eq!(ground.reach, Metres::of(60.0));
     }
 
+    /// Half of her 12 m lies between roller and centre. On a mooring the roller is nearer to it than her centre; stern to,
+    /// it is farther from the quay.
+    #[test]
+    fn a_given_circle_is_to_her_centre() {
+        let boat = Boat::new(BoatFigures {
+            length: Some(Metres::of(12.0)),
+            ..BoatFigures::default()
+        });
+        for (kind, given, reach) in [
+            (MooringKind::Mooring, 16.0, 10.0),
+            (MooringKind::Mooring, 4.0, 0.0),
+            (MooringKind::SternTo, 8.0, 14.0),
+        ] {
+            let ground = about(None, None, None, None).within(Metres::of(given), kind, &boat);
+            assert_eq!(ground.reach, Metres::of(reach), "{kind:?}");
+            assert_eq!(ground.max_radius, Metres::of(given), "{kind:?}");
+        }
+    }
+
     #[test]
     fn the_crew_s_own_radius_wins() {
         let ground = about(Some(29.0), Some(50.0), Some(33.0), None);

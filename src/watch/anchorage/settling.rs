@@ -156,6 +156,30 @@ mod tests {
         assert!(late > 630, "{late}");
     }
 
+    /// Rounds 1.1 s apart: a point each five and a half seconds, for ten minutes.
+    #[test]
+    fn the_points_of_an_hour_are_as_many_as_those_of_ten_minutes() {
+        let mut settling = Settling::default();
+        for round in 0..3600 {
+            let seen = Some(glimpse(30.0));
+            settling.take(Tick::from_millis(1100 * round), seen, SETTLE, LOST);
+        }
+        let points = settling.track.len();
+        assert!((105..=110).contains(&points), "{points}");
+    }
+
+    /// She lies four metres farther out in the last quarter of the time.
+    #[test]
+    fn the_last_quarter_is_compared_with_the_first() {
+        let mut settling = Settling::default();
+        for second in 0..=600 {
+            let distance = if second < 450 { 30.0 } else { 34.0 };
+            let seen = Some(glimpse(distance));
+            settling.take(Tick::from_secs(second), seen, SETTLE, LOST);
+        }
+        assert_eq!(settling.moved(SETTLE), Some(Metres::of(4.0)));
+    }
+
     #[test]
     fn a_boat_that_slides_back_does_not_lie_quietly_and_one_that_stops_does() {
         let slide = |second: u64| Some(glimpse(second as f64 * 0.06));

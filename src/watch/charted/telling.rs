@@ -251,6 +251,18 @@ mod tests {
         assert_eq!(severity(&[Finding::NotCovered], None, 0.0), None);
     }
 
+    #[test]
+    fn the_evidence_has_shares_in_thousandths() {
+        let room = RoomTold {
+            share_too_shoal: 0.123_45,
+            share_not_covered: 0.000_4,
+            ..RoomTold::default()
+        };
+        let evidence = evidence(&room);
+        assert_eq!(evidence["shareTooShoal"], json!(0.123));
+        assert_eq!(evidence["shareNotCovered"], json!(0.0));
+    }
+
     /// Nothing is left under the keel, and the keel itself is in the way: 2.9 m.
     #[test]
     fn land_and_rocks_of_unknown_depth_are_graver_than_any_shoal() {

@@ -300,4 +300,39 @@ mod tests {
         assert_eq!(told(true).priority, Priority::Alarm);
         assert_eq!(told(false).priority, Priority::Caution);
     }
+
+    #[test]
+    fn blindness_gets_worse_by_the_minute() {
+        let severity = |seconds| {
+            let silent = Duration::from_secs(seconds);
+            blind(true, silent, Timestamp::EPOCH, None).severity
+        };
+        assert!((severity(90) - 1.5).abs() < 1e-9 && (severity(600) - 10.0).abs() < 1e-9);
+    }
+
+    /// A leap is no reason by itself: the last fix is a minute old. Every other fault is.
+    #[test]
+    fn the_reason_for_no_fix_is_the_fault_of_the_receiver() {
+        let last = Fix {
+            at: Tick::from_secs(40),
+            antenna: Position::of(59.8539, 23.26),
+            sigma: Metres::of(2.5),
+            doubt: Metres::ZERO,
+            disagrees: None,
+            leapt: None,
+            stays: false,
+        };
+        let why = |fault: Option<Fault>, last: Option<Fix>| {
+            let mut fixes = Fixes::new(Tick::START, &WatchSettings::default());
+            (fixes.fault, fixes.last) = (fault, last);
+            fixes.why_none(Tick::from_secs(100))
+        };
+        let age = Duration::from_secs(60);
+        let leap = Fault::Leap(Metres::of(80.0));
+        assert_eq!(why(None, None), NoFix::NoData);
+        assert_eq!(why(None, Some(last)), NoFix::Old { age });
+        assert_eq!(why(Some(leap.clone()), Some(last)), NoFix::Old { age });
+        assert_eq!(why(Some(leap.clone()), None), leap.told());
+        assert_eq!(why(Some(Fault::Empty), Some(last)), NoFix::Empty);
+    }
 }

@@ -96,9 +96,23 @@ fn each_reference_leads_to_the_same_water() {
         Fact::DepthBelowTransducer(Some(Metres::of(7.5))),
         Fact::DepthBelowKeel(Some(Metres::of(6.1))),
     ] {
-        let depth = taken(&[fact]).water_depth(NOW, &boat).unwrap();
+        let instruments = taken(&[fact]);
+        let depth = instruments.water_depth(NOW, &boat).unwrap();
         assert!((depth.get() - 8.0).abs() < 1e-9);
+        // However long ago.
+        let (at, depth) = instruments.last_water_depth(&boat).unwrap();
+        assert!(at == NOW && (depth.get() - 8.0).abs() < 1e-9);
+        assert!(!instruments.has_unusable_soundings(NOW, &boat));
     }
+    // A sounding that is kept needs a sounder whose last digit changes.
+    let mut sounder = Instruments::default();
+    for second in 0..20_u32 {
+        let depth = 6.1 + 0.01 * f64::from(second % 2);
+        let fact = Fact::DepthBelowKeel(Some(Metres::of(depth)));
+        sounder.take(Tick::from_secs(u64::from(second)), &fact);
+    }
+    let kept = sounder.sounding(Tick::from_secs(20), &boat).unwrap();
+    assert!((kept.get() - 8.0).abs() < 0.02, "{kept:?}");
     let blank = Boat::default();
     let instruments = taken(&[Fact::DepthBelowKeel(Some(Metres::of(6.1)))]);
     assert_eq!(instruments.water_depth(NOW, &blank), None);

@@ -25,7 +25,7 @@ use super::clock::Moment;
 use super::closest::{ClosestPoint, closing};
 use super::lie::Lie;
 use super::room::Hull;
-use super::vessel::{OLD, Vessel};
+use super::vessel::Vessel;
 use crate::alert::hazard::Priority;
 use crate::geodesy::{Offset, Plane};
 use crate::units::{Bearing, Metres, Speed};
@@ -114,9 +114,6 @@ impl Vigil {
     ) -> Option<Found> {
         let at = vessel.place()?.at;
         let heard = now.since(at);
-        if heard > OLD {
-            return None;
-        }
         let hull = us.hull_of(vessel, lie);
         let apart = Plane::at(us.hull.centre).offset(hull.centre);
         let drift = lie.drags();

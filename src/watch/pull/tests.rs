@@ -134,6 +134,7 @@ fn coming_up_to_the_anchor_is_not_a_pull() {
             .why
             .ends_with("towards the anchor: the pull is not on the rode")
     );
+    assert!(reading.why.contains("ahead in"), "{}", reading.why);
 }
 
 #[test]

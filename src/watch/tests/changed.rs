@@ -128,6 +128,35 @@ fn an_impossible_rode_is_reported_and_ordinary_veering_is_not() {
     );
 }
 
+/// 12 m of rode over 9.2 m let her lie 8 m off. With 30 m she may lie three times as far off without an alarm, and with
+/// 8 m of snubber more than twice as far.
+#[test]
+fn what_doubles_the_reach_over_the_network_is_reported() {
+    use crate::watch::messages::SnubberOrder;
+    let snubber = Command::Snubber(Some(SnubberOrder {
+        at: None,
+        length: Metres::new(8.0),
+    }));
+    let wider = Command::RodeOut(Metres::of(30.0));
+    for (rode, by, command, reported) in [
+        (12.0, By::Server, &snubber, true),
+        (12.0, By::Terminal, &snubber, false),
+        (40.0, By::Server, &snubber, false),
+        (12.0, By::Server, &wider, true),
+        (12.0, By::Terminal, &wider, false),
+        (25.0, By::Server, &wider, false),
+    ] {
+        let mut scene = Scene::new();
+        scene.run(20);
+        scene.let_go(rode);
+        scene.run(20);
+        let done = scene.command_by(by, command.clone());
+        assert!(matches!(done, Outcome::Done(_)), "{done:?}");
+        let told = told(&scene);
+        assert_eq!(told.is_some(), reported, "{rode}, {command:?}: {told:?}");
+    }
+}
+
 #[test]
 fn a_new_mark_over_the_network_is_reported_and_one_at_the_terminal_ends_the_report() {
     let mut scene = Scene::anchored();

@@ -1,6 +1,7 @@
 //! The planned circle and the swinging circle, compared with a chart of an invented bay.
 
 mod depths;
+mod reported;
 
 use super::*;
 use crate::chart::cell::Cell;

@@ -140,6 +140,19 @@ fn the_answer_says_which_circle_counts_without_an_order() {
     );
 }
 
+/// Her roller lies a little less than 30 m from the mark, her centre 35.5 m.
+#[test]
+fn a_crew_that_sets_a_circle_hears_if_she_is_outside_it() {
+    for (radius, outside) in [(40.0, false), (30.0, true)] {
+        let mut scene = Scene::anchored();
+        let Outcome::Done(said) = scene.command(Command::MaxRadius(Metres::new(radius))) else {
+            panic!("refused");
+        };
+        let told = said.contains("she is outside it now, 35 m from the mark");
+        assert_eq!(told, outside, "{said}");
+    }
+}
+
 /// The mark may have been made ten metres late. Farther out than that, the crew that digs the anchor in hears of it.
 #[test]
 fn while_the_anchor_is_dug_in_a_boat_stays_near_the_mark() {
@@ -159,4 +172,63 @@ fn while_the_anchor_is_dug_in_a_boat_stays_near_the_mark() {
         scene.raised(Hazard::SwingExceeded)
     };
     assert!(!told(9.5) && told(10.5));
+}
+
+impl Scene {
+    /// A fix half a second after a round. Returns whether it asks for another round at once, and makes that.
+    fn hurries(&mut self) -> bool {
+        let half = Duration::from_millis(500);
+        let tick = Tick::from_millis(1000 * self.second + 500);
+        let round = Now::new(tick, at(self.second).utc.plus(half));
+        self.keeper.handle_timeout(round);
+        self.second += 1;
+        self.report("boat.1", self.facts());
+        let hurries = self.keeper.has_news();
+        if hurries {
+            self.keeper.handle_timeout(at(self.second));
+            self.drain();
+        }
+        hurries
+    }
+}
+
+/// As soon as a fix shows that she has been outside for long enough, the alarm need not wait for the next round. After
+/// the alarm, further fixes out there ask for no more rounds.
+#[test]
+fn a_fix_outside_the_circle_for_long_enough_is_judged_at_once_and_only_once() {
+    let mut scene = Scene::anchored();
+    scene.command(Command::MaxRadius(Some(Metres::of(40.0))));
+    scene.run(5);
+    scene.lie(36.0);
+    for second in 0..60 {
+        assert_eq!(scene.hurries(), second == 15, "{second}");
+        assert_eq!(scene.raised(Hazard::SwingExceeded), second >= 15);
+    }
+}
+
+/// The same for the calculated circle, while the anchor is dug in.
+#[test]
+fn a_fix_outside_the_calculated_circle_is_judged_at_once() {
+    let mut scene = Scene::new();
+    scene.run(5);
+    scene.let_go(40.0);
+    let farthest = scene.keeper.picture(at(scene.second)).max_radius.unwrap();
+    scene.lie(farthest.get() - 5.6 + 10.5);
+    let hurried = (0..60).find(|_| scene.hurries());
+    assert!(hurried.is_some() && scene.raised(Hazard::SwingExceeded));
+    assert_eq!(scene.phase(), AnchorPhase::Setting);
+}
+
+/// The drag carries her out of the calculated circle, which is no news any more. The widest circle is 85 m from the mark
+/// to her centre, and she stays inside it.
+#[test]
+fn a_reported_drag_is_not_reported_as_a_circle_too() {
+    let mut scene = Scene::anchored();
+    let mut hurried = 0;
+    for step in 0..600_u32 {
+        scene.lie((30.0 + 0.2 * f64::from(step)).min(74.0));
+        hurried += u32::from(scene.hurries());
+    }
+    assert!(scene.raised(Hazard::Dragging) && hurried <= 1, "{hurried}");
+    assert!(!scene.raised(Hazard::SwingExceeded));
 }

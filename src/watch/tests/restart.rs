@@ -71,3 +71,12 @@ fn a_drag_that_continued_while_the_watch_was_down_sounds_again() {
         assert_eq!(after.state(Hazard::Dragging), wanted, "{distance}");
     }
 }
+
+/// What was found out about the anchor is on disk after a quarter of an hour.
+#[test]
+fn what_was_found_out_about_the_anchor_is_kept_for_a_restart() {
+    let mut scene = Scene::anchored();
+    scene.sheer(900, 30.0, 30.0);
+    let found = scene.keeper.saved().mark.unwrap().found.unwrap();
+    assert!(found.position.distance_to(first()).get() < 10.0);
+}

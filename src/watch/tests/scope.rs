@@ -99,3 +99,18 @@ fn a_drag_acknowledged_right_after_a_restart_does_not_sound_again_at_the_first_f
         );
     }
 }
+
+/// 25 m of rode in 8 m of water and 1.2 m of bow: 2.7:1, where four are wanted.
+#[test]
+fn without_a_wind_instrument_a_short_scope_is_reported() {
+    let mut scene = Scene::new();
+    scene.vane = false;
+    scene.run(20);
+    scene.let_go(25.0);
+    scene.lie(18.0);
+    scene.run(900);
+    assert_eq!(scene.phase(), AnchorPhase::Set);
+    let alerts = scene.keeper.alerts();
+    let short = alerts.iter().find(|it| it.hazard == Hazard::ScopeShort);
+    assert_eq!(short.map(|it| it.priority), Some(Priority::Caution));
+}

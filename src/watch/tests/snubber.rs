@@ -118,3 +118,27 @@ fn the_same_snubber_again_is_no_news() {
     assert_eq!(notes(8.0), before);
     assert_eq!(notes(10.0), before + 1);
 }
+
+/// Taken off, she lies beyond the shorter reach until she is hauled in, so the time for which she must lie quietly begins
+/// again. The same snubber again changes nothing.
+#[test]
+fn taking_the_snubber_off_begins_the_judgement_again() {
+    for (again, phase) in [
+        (Command::Snubber(None), AnchorPhase::Setting),
+        (on(None, Some(8.0)), AnchorPhase::Set),
+    ] {
+        let mut scene = Scene::new();
+        scene.run(20);
+        scene.let_go(40.0);
+        scene.command(on(None, Some(8.0)));
+        for metre in 0..300_u32 {
+            scene.lie(f64::from(metre) / 10.0);
+            scene.step();
+        }
+        scene.run(400);
+        assert_eq!(scene.phase(), AnchorPhase::Setting);
+        scene.command(again);
+        scene.run(150);
+        assert_eq!(scene.phase(), phase);
+    }
+}

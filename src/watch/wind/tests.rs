@@ -284,3 +284,18 @@ fn a_shift_must_last_again_after_a_new_mark() {
     watch.restart();
     assert!(!judge(&mut watch, &mut second, 1) && judge(&mut watch, &mut second, 30));
 }
+
+/// The mean direction of a light air, or of a minute, is not fit to be compared with another.
+#[test]
+fn a_reference_needs_half_a_window_of_enough_wind() {
+    let known = |seconds: u64, knots: f64| {
+        let mut watch = WindWatch::new(&WatchSettings::default());
+        let mut second = 0;
+        blow(&mut watch, &mut second, seconds, 225.0, knots);
+        let now = Tick::from_secs(second);
+        assert!(watch.mean_direction(now).is_some());
+        watch.reference(now).is_some()
+    };
+    assert!(known(1800, 6.0));
+    assert!(!known(1800, 4.0) && !known(60, 6.0) && !known(60, 4.0));
+}

@@ -125,3 +125,16 @@ fn the_track_is_bounded() {
     );
     assert_eq!(last.since(first), Duration::from_secs(5390));
 }
+
+/// The radius is known to within its doubt, so a rode that is a little too short or too long for it is no contradiction.
+#[test]
+fn a_circle_that_the_rode_nearly_allows_is_offered() {
+    let lying = lain(30, 60.0);
+    let found = lying.estimate(Metres::ZERO, Metres::of(60.0)).unwrap();
+    let offered = |least: f64, most: f64| {
+        let (radius, doubt) = (found.radius, found.doubt);
+        lying.estimate(radius + doubt * least, radius + doubt * most)
+    };
+    assert!(offered(1.5, 10.0).is_some() && offered(2.5, 10.0).is_none());
+    assert!(offered(-10.0, -1.5).is_some() && offered(-10.0, -2.5).is_none());
+}

@@ -1,3 +1,7 @@
+mod jumps;
+mod noise;
+mod origin;
+
 use super::*;
 use crate::geodesy::east;
 use crate::watch::tests::chance::Chance;
@@ -44,21 +48,25 @@ fn a_jump_that_stays_fades() {
 /// The shift creeps in over some seconds, each step too small to detect, and ends at once.
 #[test]
 fn a_jump_back_from_an_undetected_shift_is_no_jump() {
-    let mut track = Track::new(1.5);
-    for second in 0..400_u64 {
-        let shift = if (200..230).contains(&second) {
-            7.0_f64.min((second - 199) as f64 * 2.0)
-        } else {
-            0.0
-        };
-        let now = Tick::from_secs(second);
-        let at = track.take(now, east(shift), Some(Offset::ZERO), Some(east(1.0)));
-        let most = if (200..230).contains(&second) {
-            5.0
-        } else {
-            0.01
-        };
-        assert!(at.length().get() < most, "{second}: {at:?}");
+    for place in [0.0, 40.0] {
+        let mut track = Track::new(1.5);
+        for second in 0..400_u64 {
+            let shift = if (200..230).contains(&second) {
+                7.0_f64.min((second - 199) as f64 * 2.0)
+            } else {
+                0.0
+            };
+            let now = Tick::from_secs(second);
+            let fix = east(place + shift);
+            let at = track.take(now, fix, Some(Offset::ZERO), Some(east(1.0)));
+            let off = (at - east(place)).length().get();
+            let most = if (200..230).contains(&second) {
+                5.0
+            } else {
+                0.01
+            };
+            assert!(off < most, "{place}, {second}: {at:?}");
+        }
     }
 }
 

@@ -252,17 +252,21 @@ mod tests {
         assert!(swings(&record(0.0), MINUTE + 1));
     }
 
-    /// Two living members: one is three times as likely as the other; the rest are dead.
-    #[test]
-    fn the_anchor_lies_at_the_mean_of_the_living_members_by_their_likelihood() {
-        let mut bank = Bank::new(&Prior {
+    fn bank() -> Bank {
+        Bank::new(&Prior {
             mark: 2.0,
             offset: 1.0,
             loose_mark: 15.0,
             loose_offset: 10.0,
             loose: 0.25,
             slackest: [5.0; WAYS],
-        });
+        })
+    }
+
+    /// Two living members: one is three times as likely as the other; the rest are dead.
+    #[test]
+    fn the_anchor_lies_at_the_mean_of_the_living_members_by_their_likelihood() {
+        let mut bank = bank();
         for (index, member) in bank.members.iter_mut().enumerate() {
             member.level.theta = [7.0, 4.0 * index as f64, -8.0, 7.0];
             member.level.cover = [[0.0; BY]; BY];
@@ -279,5 +283,131 @@ mod tests {
         );
         // Of one coordinate: half of `(3 · 1² + 3²) / 4`.
         assert!((spread - 1.5_f64.sqrt()).abs() < 1e-9, "{spread}");
+    }
+
+    /// The first member is three times as likely as the second; the rest are dead.
+    fn two_living(one: &Level, other: &Level) -> Bank {
+        let mut bank = bank();
+        for (index, member) in bank.members.iter_mut().enumerate() {
+            member.level = match index {
+                0 => one.clone(),
+                1 => other.clone(),
+                _ => Level::new(2, [90.0; BY], 9.0, -4.0, 5.0),
+            };
+        }
+        bank
+    }
+
+    fn level(way: usize, noise: f64, weight: f64) -> Level {
+        Level::new(way, [1.0; BY], noise, weight, 5.0)
+    }
+
+    #[test]
+    fn the_scatter_is_that_of_the_likeliest_member() {
+        let (likely, less) = (level(0, 1.5, 3.0_f64.ln()), level(1, 2.5, 0.0));
+        assert!((two_living(&likely, &less).noise() - 1.5).abs() < 1e-9);
+        let (less, likely) = (level(0, 1.5, 0.0), level(1, 2.5, 3.0_f64.ln()));
+        assert!((two_living(&less, &likely).noise() - 2.5).abs() < 1e-9);
+    }
+
+    /// By the first member she lies two metres beyond 30 m, by the second one metre short of 38 m. Taut, that would be
+    /// 39 m.
+    #[test]
+    fn where_she_usually_lies_is_the_mean_of_the_living_members() {
+        let (mut one, mut other) = (level(0, 1.0, 3.0_f64.ln()), level(1, 1.0, 0.0));
+        one.theta = [2.0, 0.0, 0.0, 0.0];
+        other.theta = [-1.0, 0.0, 0.0, 0.0];
+        let bank = two_living(&one, &other);
+        let expected = [30.0, 38.0, 12.0, 13.0, 39.0];
+        let beyond = bank.usual_beyond_taut(&[1.0, 0.0, 1.0, 0.0], &expected);
+        let wanted = (3.0 * 32.0 + 37.0) / 4.0 - 39.0;
+        assert!((beyond - wanted).abs() < 1e-6, "{beyond}, not {wanted}");
+    }
+
+    /// A drag must be unexplained by each living member: the one that expects her farther out decides.
+    #[test]
+    fn the_least_evidence_of_the_living_members_counts() {
+        let (one, mut other) = (level(0, 1.0, 3.0_f64.ln()), level(0, 1.0, 0.0));
+        other.theta = [4.0, 0.0, 0.0, 0.0];
+        let bank = two_living(&one, &other);
+        let mut record = Record::about(Offset::ZERO);
+        record.push(Slot {
+            at: Offset {
+                east: 0.0,
+                north: 50.0,
+            },
+            arm: 0.0,
+            expected: [38.0; WAYS],
+            calm: 0.0,
+        });
+        let verdict = bank.judge(&record, 1.0, 0.0).unwrap();
+        assert!((verdict.beyond - 8.0).abs() < 1e-6, "{verdict:?}");
+    }
+
+    /// A minute at rest, as calm as this.
+    fn calm(calm: f32) -> Record {
+        let mut record = Record::about(Offset::ZERO);
+        for _ in 0..MINUTE {
+            record.push(Slot {
+                at: Offset {
+                    east: 0.0,
+                    north: 42.0,
+                },
+                arm: 0.0,
+                expected: [38.0; WAYS],
+                calm,
+            });
+        }
+        record
+    }
+
+    /// In a wind, a look counts for the half minute since the last one. In light airs she may lie anywhere, so it counts
+    /// for less.
+    #[test]
+    fn light_airs_teach_little() {
+        for (calmness, seconds) in [
+            (0.0, 30.0),
+            (0.36, 30.0),
+            (0.68, 7.5),
+            (0.84, 1.875),
+            (1.0, 0.6),
+        ] {
+            let record = calm(calmness);
+            let mut bank = bank();
+            let mut wanted = bank.members[0].level.clone();
+            wanted.take(&record.mean(0, MINUTE).unwrap(), seconds);
+            bank.learn_level(&record, 0);
+            let learned = bank.members[0].level.theta[0];
+            assert!(learned > 0.0);
+            let off = (learned / wanted.theta[0] - 1.0).abs();
+            assert!(off < 1e-3, "{calmness}: {learned}, not {:?}", wanted.theta);
+        }
+    }
+
+    #[test]
+    fn a_swing_teaches_nothing() {
+        let (mut bank, swing) = (bank(), record(10.0));
+        bank.learn_level(&swing, MINUTE);
+        bank.learn_moments(&swing, MINUTE);
+        assert_eq!(bank.members[0].level.theta, [0.0; BY]);
+        assert_eq!(bank.looks.to_bits(), 0.0_f64.to_bits());
+        // Nor does a minute that is not recorded.
+        bank.learn_level(&swing, MINUTE + 1);
+        assert_eq!(bank.members[0].level.theta, [0.0; BY]);
+    }
+
+    /// Looks are ten seconds apart.
+    #[test]
+    fn what_was_learned_two_hours_ago_counts_for_half() {
+        let (mut bank, record) = (bank(), calm(0.0));
+        let mut count = |looks: usize| {
+            for _ in 0..looks {
+                bank.learn_moments(&record, 0);
+            }
+            bank.looks
+        };
+        let (first, later) = (count(720), count(720));
+        assert!((later - 1.5 * first).abs() < 1e-6, "{first}, then {later}");
+        assert!(((count(1) - 1.0) / later - 0.5_f64.powf(1.0 / 720.0)).abs() < 1e-9);
     }
 }

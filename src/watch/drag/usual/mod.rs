@@ -69,8 +69,6 @@ pub(super) struct Usual {
     looked: Tick,
     /// When the evidence was last high, and since when it has been high with interruptions.
     high: Option<(Tick, Tick)>,
-    /// Recent mean of the lever, which points ahead.
-    ahead: Offset,
     doubt: Doubt,
     verdict: Option<Verdict>,
 }
@@ -164,7 +162,6 @@ impl Usual {
             levelled: now,
             looked: now,
             high: None,
-            ahead: Offset::ZERO,
             doubt: Doubt {
                 metres: 0.0,
                 since: now,
@@ -199,11 +196,6 @@ impl Usual {
         self.slot.at = self.slot.at + if known { place.point } else { place.antenna };
         self.slot.arm += if known { 0.0 } else { seen.lever_doubt.get() };
         self.slot.fixes += 1.0;
-        self.ahead = if known {
-            self.ahead + (seen.lever - self.ahead) * AHEAD_FOLLOWS
-        } else {
-            Offset::ZERO
-        };
         let gone = now.secs_since(since);
         if gone + 1e-3 < SLOT - SLOT_EARLY && self.record.len() > 0 {
             return false;
@@ -409,7 +401,6 @@ const BAD_MARKS: f64 = 0.25;
 const BAD_MARK: f64 = 15.0;
 const BAD_FOUND: f64 = 0.03;
 const LOOSE_OFFSET: f64 = 10.0;
-const AHEAD_FOLLOWS: f64 = 0.01;
 const CALM_BELOW: f64 = 4.0;
 const ARM_SHARE: f64 = 0.25;
 /// A lever known to within this counts as known, metres.

@@ -192,20 +192,152 @@ mod tests {
     use super::*;
     use crate::geodesy::east;
 
-    /// The variance of a coordinate after one fix, by the filter's formulas.
+    /// One step of a Kalman filter (R. E. Kalman, "A new approach to linear filtering and prediction problems", 1960)
+    /// for place and error, calculated with matrices.
     #[test]
-    fn a_second_adds_what_the_velocity_may_be_off_by_and_a_fix_takes_its_share() {
-        let mut driven = Driven::at(Offset::ZERO);
-        driven.take(1.0, Offset::ZERO, Offset::ZERO, DOPPLER);
-        let xx = 0.3 + DOPPLER * DOPPLER;
-        let keep = (-2.0 / ERROR_TAU).exp();
-        let bb = 0.05 * keep + DRIVEN_ERROR * DRIVEN_ERROR * (1.0 - keep);
-        let should = xx - xx * xx / (xx + bb + WHITE);
-        assert!(
-            (driven.cover[0] - should).abs() < 1e-12,
-            "{:?}",
-            driven.cover
-        );
+    fn one_fix_is_one_step_of_a_kalman_filter() {
+        for (seconds, wanders) in [(1.0, DOPPLER), (2.5, DOPPLER), (10.0, UNDRIVEN)] {
+            let mut driven = Driven::at(east(3.0));
+            driven.b = east(0.7);
+            driven.cover = [0.4, -0.1, 2.0];
+            driven.take(seconds, east(4.2), east(0.05), wanders);
+            let keep = f64::exp(-seconds / 60.0);
+            // In ten seconds she may have moved for 7.5 s at 0.15 m/s unseen.
+            let unseen = 0.15 * (seconds - 2.5);
+            let added = [
+                wanders * wanders * seconds + unseen.max(0.0).powi(2),
+                9.0 * (1.0 - keep * keep),
+            ];
+            let before = [
+                [0.4 + added[0], -0.1 * keep],
+                [-0.1 * keep, 2.0 * keep * keep + added[1]],
+            ];
+            let rows = before.map(|row| row[0] + row[1]);
+            let gain = rows.map(|row| row / (rows[0] + rows[1] + 0.25));
+            let predicted = (3.0 + 0.05 * seconds, 0.7 * keep);
+            let most = 1.0 + 2.0 * unseen.max(0.0);
+            let off = (4.2 - predicted.0 - predicted.1).clamp(-most, most);
+            let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a}, not {b}: {seconds} s");
+            near(driven.x.east, predicted.0 + gain[0] * off);
+            near(driven.b.east, predicted.1 + gain[1] * off);
+            near(driven.cover[0], before[0][0] - gain[0] * rows[0]);
+            near(driven.cover[1], before[0][1] - gain[0] * rows[1]);
+            near(driven.cover[2], before[1][1] - gain[1] * rows[1]);
+        }
+    }
+
+    /// A reflection counts as a metre; over ten seconds she herself may have gone two more and a quarter.
+    #[test]
+    fn what_a_fix_may_move_is_bounded() {
+        for (seconds, most) in [(1.0, 1.0), (10.0, 3.25)] {
+            let place = |off: f64| {
+                let mut driven = Driven::at(Offset::ZERO);
+                driven.take(seconds, east(off), Offset::ZERO, DOPPLER);
+                driven.x.east
+            };
+            let (less, at_most) = (place(0.9 * most), place(most));
+            assert!((less / at_most - 0.9).abs() < 1e-9, "{seconds} s");
+            assert!((place(12.0) - at_most).abs() < 1e-9, "{seconds} s");
+            assert!((place(-12.0) + at_most).abs() < 1e-9, "{seconds} s");
+        }
+    }
+
+    fn still(places: &mut Places, second: u64, at: f64, velocity: Option<Offset>) -> Option<Place> {
+        places.take(Tick::from_secs(second), east(at), velocity, Offset::ZERO)
+    }
+
+    #[test]
+    fn a_new_origin_changes_only_the_coordinates_of_the_place() {
+        let to = Offset {
+            east: 30.0,
+            north: -50.0,
+        };
+        let (mut plain, mut moved) = (Places::default(), Places::default());
+        moved.origin_moved(to);
+        for second in 0..100 {
+            let fix = east(if second % 20 < 10 { 0.0 } else { 1.5 });
+            let now = Tick::from_secs(second);
+            if second == 50 {
+                moved.origin_moved(to);
+            }
+            let origin = if second < 50 { Offset::ZERO } else { to };
+            let here = plain
+                .take(now, fix, Some(Offset::ZERO), Offset::ZERO)
+                .unwrap();
+            let there = moved
+                .take(now, fix - origin, Some(Offset::ZERO), Offset::ZERO)
+                .unwrap();
+            let off = here.antenna - origin - there.antenna;
+            assert!(off.length().get() < 1e-9, "{second}: {off:?}");
+        }
+    }
+
+    /// The velocity of an interval is the mean of both its ends.
+    #[test]
+    fn a_boat_that_speeds_up_is_followed() {
+        let mut places = Places::default();
+        for second in 0..60 {
+            let t = second as f64;
+            let x = 0.02 * t * t;
+            let place = still(&mut places, second, x, Some(east(0.04 * t))).unwrap();
+            assert!((place.antenna.east - x).abs() < 1e-9, "{second}");
+        }
+        // After six seconds the velocity before counts no more.
+        let (before, x) = (0.02 * 59.0 * 59.0, 0.02 * 59.0 * 59.0 + 60.0);
+        let place = still(&mut places, 65, x, Some(east(10.0))).unwrap();
+        assert!((place.antenna.east - before - 60.0).abs() < 1e-9);
+    }
+
+    /// Time has not passed.
+    #[test]
+    fn a_second_fix_at_one_moment_is_none() {
+        let mut places = Places::default();
+        assert!(still(&mut places, 5, 0.0, Some(Offset::ZERO)).is_some());
+        assert!(still(&mut places, 5, 0.0, Some(Offset::ZERO)).is_none());
+    }
+
+    /// Within ten minutes, it goes on from where she was.
+    #[test]
+    fn after_ten_minutes_without_a_fix_the_place_starts_again() {
+        for (gone, again) in [(600, false), (601, true)] {
+            let mut places = Places::default();
+            still(&mut places, 5, 0.0, Some(Offset::ZERO));
+            let place = still(&mut places, 5 + gone, 400.0, Some(Offset::ZERO)).unwrap();
+            assert_eq!((place.antenna.east - 400.0).abs() < 1e-9, again, "{gone} s");
+        }
+    }
+
+    /// After that, a velocity must confirm the place again for ten minutes.
+    #[test]
+    fn a_silence_of_more_than_five_seconds_ends_the_trust() {
+        for (gone, trusted) in [(4, true), (6, false)] {
+            let mut places = Places::default();
+            for second in 0..1000 {
+                still(&mut places, second, 0.0, Some(Offset::ZERO));
+            }
+            let later = 999 + gone;
+            let place = still(&mut places, later, 0.0, Some(Offset::ZERO)).unwrap();
+            assert_eq!(place.trusted, trusted, "{gone} s");
+        }
+    }
+
+    /// The velocity is stuck at zero while she drifts away. When that is found out, the place is no longer trusted.
+    #[test]
+    fn a_place_that_its_velocity_missed_is_not_trusted() {
+        let mut places = Places::default();
+        let (mut lost, mut before) = (None, 0.0);
+        for second in 0..2000_u64 {
+            let x = 0.1 * second.saturating_sub(800) as f64;
+            let place = still(&mut places, second, x, Some(Offset::ZERO)).unwrap();
+            if second > 800 && !place.trusted && lost.is_none() {
+                lost = Some(second);
+                // It goes to where the fixes were in the mean over minutes: nine metres on.
+                let step = place.antenna.east - before;
+                assert!((9.0..9.5).contains(&step), "{step}");
+            }
+            before = place.antenna.east;
+        }
+        assert!(lost.is_some_and(|second| second < 1200), "{lost:?}");
     }
 
     /// 12 m for a minute, and back.

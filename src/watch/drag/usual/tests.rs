@@ -1,3 +1,6 @@
+mod learning;
+mod slots;
+
 use super::*;
 use crate::geodesy::Position;
 use crate::units::Metres;

@@ -222,6 +222,36 @@ fn it_is_written_seldom_and_forgotten_when_the_anchor_is_up() {
     assert!(bay.keeper.saved().neighbours.is_empty());
 }
 
+/// Six more vessels lie around us, and each is found to lie ten seconds after the one before.
+#[test]
+fn vessels_that_come_one_after_another_are_written_together() {
+    let mut bay = Bay::anchored();
+    let (mut writes, mut before) = (Vec::new(), Vec::new());
+    for step in 0..360_u64 {
+        bay.run(10, false);
+        let her = step % 6;
+        let place = Offset {
+            east: -120.0,
+            north: 60.0 * her as f64,
+        };
+        let report = Report {
+            subject: Subject::Other(Label::new(&format!("vessels.{her}"))),
+            source: Label::new("test"),
+            stamp: Some(bay.now().utc),
+            facts: vec![Fact::Position(Some(Plane::at(HERE).position(place)))],
+        };
+        bay.keeper.handle(bay.now(), Input::Report(report));
+        let saved = bay.keeper.saved().neighbours;
+        if saved != before {
+            writes.push(bay.second);
+            before = saved;
+        }
+    }
+    assert_eq!(before.len(), 6);
+    let gaps = writes.iter().zip(writes.iter().skip(1));
+    assert!(gaps.into_iter().all(|(a, b)| b - a >= 60), "{writes:?}");
+}
+
 #[test]
 fn a_changed_name_is_no_reason_to_write() {
     let saved = three_hours().keeper.saved().neighbours;

@@ -44,25 +44,100 @@ fn a_plan_for_more_rode_than_there_is_aboard_is_pointed_out() {
 /// The sounder has never shown a depth.
 #[test]
 fn a_shoal_on_the_chart_is_reported_without_a_sounder() {
-    let mut scene = Scene::new();
-    scene.seen = false;
-    let run = |scene: &mut Scene, seconds: u64| {
-        for _ in 0..seconds {
-            let mut facts = scene.facts();
-            facts.retain(|fact| !matches!(fact, Fact::DepthBelowKeel(_)));
-            scene.step();
-            scene.report("boat.1", facts);
-        }
-    };
-    run(&mut scene, 20);
-    scene.charts = Some(narrow());
-    scene.news(ChartNews::Kept(true));
+    let mut scene = over(None);
     assert!(matches!(scene.let_go(40.0), Outcome::Done(_)));
-    run(&mut scene, 15);
+    scene.run_over(15, None);
     assert_eq!(
         scene.state(Hazard::Shoaling),
         AlertState::ActiveUnacknowledged
     );
-    run(&mut scene, 60);
+    scene.run_over(60, None);
     assert!(scene.state(Hazard::Shoaling).is_active());
+}
+
+impl Scene {
+    /// Seconds with this depth below the keel; `None`: the sounder is silent.
+    fn run_over(&mut self, seconds: u64, below_keel: Option<f64>) {
+        for _ in 0..seconds {
+            let mut facts = self.facts();
+            facts.retain(|fact| !matches!(fact, Fact::DepthBelowKeel(_)));
+            facts.extend(below_keel.map(|depth| Fact::DepthBelowKeel(Metres::new(depth))));
+            let seen = std::mem::replace(&mut self.seen, false);
+            self.step();
+            self.seen = seen;
+            self.report("boat.1", facts);
+        }
+    }
+
+    fn shoaling(&self) -> (Option<Priority>, String) {
+        let alerts = self.keeper.alerts();
+        let alert = alerts.iter().find(|it| it.hazard == Hazard::Shoaling);
+        let priority = alert.map(|alert| alert.priority);
+        (priority, self.message(Hazard::Shoaling))
+    }
+}
+
+/// She is near the charted shoal, over this depth; `None`: the sounder has never shown one.
+fn over(below_keel: Option<f64>) -> Scene {
+    let mut scene = Scene::new();
+    scene.run_over(20, below_keel);
+    scene.charts = Some(narrow());
+    scene.news(ChartNews::Kept(true));
+    scene
+}
+
+/// By the chart she grounds at low water, by 0.9 m. The sounder shows 0.3 m under the keel now, half a metre is wanted;
+/// or with a falling tide a metre and a half too little at low water, which is graver than the chart's 0.9 m.
+#[test]
+fn the_graver_of_chart_and_sounder_is_reported() {
+    let by_chart = "shoaling where she could swing over ";
+    for (below_keel, tide, priority, sounder) in [
+        (6.1, None, Priority::Warning, false),
+        (0.3, None, Priority::Alarm, true),
+        (2.2, Some(3.0), Priority::Warning, false),
+        (1.5, Some(3.0), Priority::Warning, true),
+    ] {
+        let mut scene = over(Some(below_keel));
+        if let Some(tide) = tide {
+            scene.tide(tide, 3.0, 0.5);
+        }
+        scene.let_go(40.0);
+        scene.run_over(20, Some(below_keel));
+        let (is, message) = scene.shoaling();
+        assert_eq!(is, Some(priority), "{below_keel}: {message}");
+        assert_eq!(!message.starts_with(by_chart), sounder, "{message}");
+    }
+}
+
+/// Before the restart the sounder showed 0.3 m under the keel. It has been silent since then, and the chart's shoal is
+/// no reason to call that less grave.
+#[test]
+fn a_sounder_s_alarm_stays_after_a_restart_without_the_sounder() {
+    let mut scene = over(Some(0.3));
+    scene.let_go(40.0);
+    scene.run_over(20, Some(0.3));
+    assert_eq!(scene.shoaling().0, Some(Priority::Alarm));
+    let mut after = Scene::resumed(scene.second + 5, scene.keeper.saved(), None);
+    after.charts = Some(narrow());
+    after.news(ChartNews::Kept(true));
+    after.run_over(60, None);
+    assert_eq!(after.shoaling().0, Some(Priority::Alarm));
+}
+
+/// A minute and more without the sounder: a plan by its depth is no longer current, one by the chart is.
+#[test]
+fn a_plan_by_the_sounder_is_not_live_without_the_sounder() {
+    for (charts, by) in [(None, DepthBy::Sounder), (Some(wide()), DepthBy::Chart)] {
+        let mut scene = Scene::new();
+        scene.run_over(20, Some(6.1));
+        scene.news(ChartNews::Kept(charts.is_some()));
+        scene.charts = charts;
+        scene.berth(place(0.0, 0.0));
+        scene.run_over(5, Some(6.1));
+        let live = |scene: &Scene| scene.picture().live().planned.map(|it| it.depth_by);
+        assert_eq!(live(&scene), Some(by));
+        scene.run_over(180, None);
+        let wanted = (by == DepthBy::Chart).then_some(by);
+        assert_eq!(live(&scene), wanted, "{by:?}");
+    }
 }

@@ -225,3 +225,29 @@ fn a_circle_far_wider_than_her_rode_allows_is_not_hers() {
     };
     assert!(found(42.5) && !found(43.0));
 }
+
+/// She has moved by a metre every five seconds for four minutes, and faster before that. Her last position is five
+/// metres off.
+#[test]
+fn her_drift_is_that_of_the_last_four_minutes() {
+    let place = |minute: i64| match minute {
+        0..=5 => 60.0 * minute as f64,
+        6..=8 => 300.0 + 12.0 * (minute - 5) as f64,
+        _ => 353.0,
+    };
+    let trail = (0..=9).map(|minute| {
+        let offset = Offset {
+            east: place(minute),
+            north: 0.0,
+        };
+        (Moment::from_secs(60 * minute), offset)
+    });
+    let moved = Moved {
+        trail: trail.collect(),
+        since: Moment::from_secs(0),
+        sure: true,
+        says: None,
+    };
+    let drift = moved.velocity();
+    assert!((drift.east - 53.0 / 240.0).abs() < 1e-9, "{drift:?}");
+}
