@@ -337,7 +337,7 @@ impl Charted {
                 Judged::Unchanged
             }
             (Judged::Unchanged, None) if self.told_by_chart => {
-                self.told_by_chart = false;
+                self.told_by_chart = told;
                 Judged::Gone
             }
             (Judged::Gone, None) => {

@@ -141,3 +141,16 @@ fn a_plan_by_the_sounder_is_not_live_without_the_sounder() {
         assert_eq!(live(&scene), wanted, "{by:?}");
     }
 }
+
+/// Nothing but the chart has shown the shoal. Another chart does not.
+#[test]
+fn a_chart_s_alarm_ends_with_the_shoal_on_the_chart() {
+    let mut scene = over(None);
+    scene.let_go(40.0);
+    scene.run_over(15, None);
+    assert!(scene.state(Hazard::Shoaling).is_active());
+    scene.charts = Some(wide());
+    scene.news(ChartNews::Kept(true));
+    scene.run_over(60, None);
+    assert!(!scene.state(Hazard::Shoaling).is_active());
+}
