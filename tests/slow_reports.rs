@@ -1,7 +1,7 @@
 //! A receiver that reports every 10 s to every minute: drags are found, quiet nights stay quiet, and the watch is not
 //! blind between two reports. A receiver that reports every 3 min, as a transponder at anchor does (ITU-R M.1371-5,
 //! annex 1, table 1), is not included: a mark made from a position that old is off by tens of metres, and false alarms
-//! follow.
+//! follow. Dropouts stay in the dragging nights: after one, the next report must make the position usable again.
 
 use std::time::Duration;
 

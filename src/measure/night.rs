@@ -105,6 +105,8 @@ struct Night {
     probability: Option<f64>,
     /// Whether the present mark is made from the track.
     from_track: bool,
+    /// The latest quality of a fix that is not reported yet, because the position is not.
+    quality: Vec<Fact>,
     trial: Trial,
 }
 
@@ -185,6 +187,7 @@ impl Night {
             limit_at: 0,
             probability: None,
             from_track: false,
+            quality: Vec::new(),
             trial: Trial {
                 plan,
                 raised: Vec::new(),
@@ -371,14 +374,20 @@ impl Night {
         let every = self.trial.plan.reports.map_or(1, |every| every.as_secs());
         let reports_now = self.second.is_multiple_of(every.max(1));
         for mut report in reports {
+            let quality = report.facts.extract_if(.., |fact| is_quality(fact));
+            let quality: Vec<Fact> = quality.collect();
+            if !quality.is_empty() {
+                self.quality = quality;
+            }
             report.facts.retain(|fact| match fact {
                 Fact::SpeedOverGround(_) | Fact::CourseOverGround(_) => velocity && reports_now,
-                Fact::Position(_)
-                | Fact::FixMethod(_)
-                | Fact::Satellites(_)
-                | Fact::HorizontalDilution(_) => reports_now,
+                Fact::Position(_) => reports_now,
                 _ => true,
             });
+            let is_fix = |fact: &Fact| matches!(fact, Fact::Position(_));
+            if report.facts.iter().any(is_fix) {
+                report.facts.append(&mut self.quality);
+            }
             if report.facts.is_empty() {
                 continue;
             }
@@ -466,6 +475,14 @@ impl Night {
         let gone = self.second - std::mem::replace(&mut self.limit_at, self.second);
         limit.take(self.limit.take(distance + along - held, gone), drag);
     }
+}
+
+/// What a receiver reports about its fix.
+const fn is_quality(fact: &Fact) -> bool {
+    matches!(
+        fact,
+        Fact::FixMethod(_) | Fact::Satellites(_) | Fact::HorizontalDilution(_)
+    )
 }
 
 /// Whether the anchor moves in this second.

@@ -73,6 +73,8 @@ sentences! {
         LainAt { lain: Duration, position: Position },
         Lain { lain: Duration },
         BowNotKnown { heading: bool, doubt: Metres },
+        // She has moved on since the fix.
+        OldFix { age: Duration, doubt: Metres },
     }
 
     /// Why an order was refused.

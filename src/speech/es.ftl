@@ -260,6 +260,7 @@ Answer-SecondLetGo = segunda ancla fondeada en { $position }, a { $apart } de la
 Besides-Estimated = , estimada con { $lain } de traza, con error de { $doubt } (95 %), a { $radius } de la roldana de proa
 Besides-LainAt = ; el barco está aquí desde hace { $lain }: si el ancla se fondeó antes, está hacia { $position }; fondear de nuevo con `fromTrack` la marca allí
 Besides-Lain = ; el barco está aquí desde hace { $lain }: si el ancla se fondeó antes, no está bajo la proa: dar su `position`
+Besides-OldFix = ; la posición tiene { $age }, así que la marca puede estar desviada { $doubt }: corregirla si se sabe mejor dónde está el ancla
 Besides-BowNotKnown = ; { $heading ->
     [yes] `boat.antenna_from_bow` no está puesto
    *[no] no llega el rumbo
