@@ -45,6 +45,7 @@ use vessel::{OLD, Vessel};
 
 use crate::geodesy::{Offset, Plane, Position, Tangent};
 use crate::observation::{Fact, Label, NavState};
+use crate::tackle::wind::Windage;
 use crate::time::{Now, Tick, Timestamp};
 use crate::units::{Bearing, Metres};
 use crate::watch::anchorage::phase::AnchorPhase;
@@ -298,12 +299,12 @@ impl Neighbours {
     fn us(&self, round: &Round) -> Option<(Tick, Us)> {
         let seen = &round.seen;
         let here = seen.here?;
-        let length = seen.boat.length_or_default();
+        let (length, beam) = (seen.boat.length_or_default(), seen.boat.figures().beam);
         let us = Us {
             hull: Hull {
                 centre: here.centre,
                 length,
-                beam: seen.boat.figures().beam.unwrap_or(length * (1.0 / 3.0)),
+                beam: beam.unwrap_or_else(|| Windage::usual_beam(length)),
                 heading: seen.heading,
             },
             way: self.way.steady(),
