@@ -105,8 +105,8 @@ struct Night {
     probability: Option<f64>,
     /// Whether the present mark is made from the track.
     from_track: bool,
-    /// The latest quality of a fix that is not reported yet, because the position is not.
-    quality: Vec<Fact>,
+    /// What the receiver last reported about its fixes. It is handed over with the next position.
+    quality_waiting: Vec<Fact>,
     trial: Trial,
 }
 
@@ -187,7 +187,7 @@ impl Night {
             limit_at: 0,
             probability: None,
             from_track: false,
-            quality: Vec::new(),
+            quality_waiting: Vec::new(),
             trial: Trial {
                 plan,
                 raised: Vec::new(),
@@ -377,7 +377,7 @@ impl Night {
             let quality = report.facts.extract_if(.., |fact| is_quality(fact));
             let quality: Vec<Fact> = quality.collect();
             if !quality.is_empty() {
-                self.quality = quality;
+                self.quality_waiting = quality;
             }
             report.facts.retain(|fact| match fact {
                 Fact::SpeedOverGround(_) | Fact::CourseOverGround(_) => velocity && reports_now,
@@ -386,7 +386,7 @@ impl Night {
             });
             let is_fix = |fact: &Fact| matches!(fact, Fact::Position(_));
             if report.facts.iter().any(is_fix) {
-                report.facts.append(&mut self.quality);
+                report.facts.splice(0..0, self.quality_waiting.drain(..));
             }
             if report.facts.is_empty() {
                 continue;

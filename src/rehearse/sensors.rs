@@ -4,11 +4,11 @@
 //! residue, slow multipath; 150 s) and one of hours (orbits, clocks, troposphere; 5000 s), and white
 //! noise. By default 0.7 m, 0.7 m and 0.3 m: 1.0 m an axis, 1.5 m root mean square over the
 //! plane, a good receiver with augmentation (common practice, no source). Now and then multipath
-//! shifts the fix by some metres for some seconds, all at once. Weakness: the shift stands still
-//! while it lasts, and the axes are alike; at high latitudes north is worse.
+//! shifts the fix by some metres for some seconds, all at once or at a given speed. Weakness: in between the shift stands
+//! still, and the axes are alike; at high latitudes north is worse.
 //! *Speed and course* come from the Doppler shift and are independent of the position's errors: the
 //! antenna's velocity with white noise on each axis. So the course means nothing at rest, as
-//! aboard.
+//! aboard. A receiver may smooth the velocity and not the position; the filter stands still during a dropout.
 //! *The others.* A constant bias and white noise each.
 //!
 //! Every instrument can be made to fail ([`Condition`]). A lost fix looks as data servers show it:

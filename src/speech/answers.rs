@@ -26,9 +26,16 @@ sentences! {
             position: Position,
             depth: Option<Metres>,
             circle: Option<Metres>,
+            remarks: Sentence,
             not_judged: Sentence,
         },
-        SecondLetGo { position: Position, apart: Metres, rode: Rode, not_judged: Sentence },
+        SecondLetGo {
+            position: Position,
+            apart: Metres,
+            rode: Rode,
+            remarks: Sentence,
+            not_judged: Sentence,
+        },
         // `aboard`: the length carried, if that is less.
         Veered { rode: Metres, aboard: Option<Metres>, scope: Option<Ratio> },
         // The snubber stays where it was hooked on.

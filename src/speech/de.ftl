@@ -251,12 +251,12 @@ Answer-MadeFast = { $kind ->
     [shoreLine] an Land festgemacht, Schiffsmitte auf
     [sternTo] mit dem Heck festgemacht, Schiffsmitte auf
    *[mooring] an der Boje auf
-} { $position }{ with-circle }{ in-water }; { $not_judged }
-Answer-SecondLetGo = zweiter Anker gefallen auf { $position }, { $apart } vom ersten{ $rode }; { $not_judged }
+} { $position }{ with-circle }{ in-water }{ $remarks }; { $not_judged }
+Answer-SecondLetGo = zweiter Anker gefallen auf { $position }, { $apart } vom ersten{ $rode }{ $remarks }; { $not_judged }
 Besides-Estimated = , aus { $lain } Spur geschätzt, auf { $doubt } genau (95 %), { $radius } von der Bugrolle
 Besides-LainAt = ; das Schiff liegt hier seit { $lain }: fiel der Anker früher, liegt er etwa auf { $position }; mit `fromTrack` neu fallen lassen markiert ihn dort
 Besides-Lain = ; das Schiff liegt hier seit { $lain }: fiel der Anker früher, liegt er nicht unter dem Bug: seine `position` eingeben
-Besides-OldFix = ; die Position ist { $age } alt, die Marke kann also um { $doubt } falsch liegen: berichtigen, wenn der Ort des Ankers genauer bekannt ist
+Besides-OldFix = ; die Position ist { $age } alt, die Marke kann also um { $doubt } danebenliegen (95 %): mit `mark` berichtigen, wenn der Ort genauer bekannt ist
 Besides-BowNotKnown = ; { $heading ->
     [yes] `boat.antenna_from_bow` ist nicht gesetzt
    *[no] kein Steuerkurs wird empfangen

@@ -263,12 +263,12 @@ Answer-MadeFast = { $kind ->
     [shoreLine] made fast to the shore, her centre at
     [sternTo] made fast stern to, her centre at
    *[mooring] moored at
-} { $position }{ with-circle }{ in-water }; { $not_judged }
-Answer-SecondLetGo = second anchor let go at { $position }, { $apart } from the first{ $rode }; { $not_judged }
+} { $position }{ with-circle }{ in-water }{ $remarks }; { $not_judged }
+Answer-SecondLetGo = second anchor let go at { $position }, { $apart } from the first{ $rode }{ $remarks }; { $not_judged }
 Besides-Estimated = , estimated from { $lain } of track, good to { $doubt } (95 %), { $radius } from the bow roller
 Besides-LainAt = ; she has lain here for { $lain }: if the anchor was let go before, it lies at about { $position }, let go again with `fromTrack` to mark it there
 Besides-Lain = ; she has lain here for { $lain }: if the anchor was let go before, it does not lie under the bow now: give its `position`
-Besides-OldFix = ; the position is { $age } old, so the mark may be off by { $doubt }: correct it if you know better where the anchor lies
+Besides-OldFix = ; the position is { $age } old, so the mark may be off by { $doubt } (95 %): correct it with `mark` if you know the place better
 Besides-BowNotKnown = ; { $heading ->
     [yes] `boat.antenna_from_bow` is not set
    *[no] there is no heading

@@ -255,12 +255,12 @@ Answer-MadeFast = { $kind ->
     [shoreLine] amarrado a tierra, centro del barco en
     [sternTo] amarrado de popa, centro del barco en
    *[mooring] amarrado a la boya en
-} { $position }{ with-circle }{ in-water }; { $not_judged }
-Answer-SecondLetGo = segunda ancla fondeada en { $position }, a { $apart } de la primera{ $rode }; { $not_judged }
+} { $position }{ with-circle }{ in-water }{ $remarks }; { $not_judged }
+Answer-SecondLetGo = segunda ancla fondeada en { $position }, a { $apart } de la primera{ $rode }{ $remarks }; { $not_judged }
 Besides-Estimated = , estimada con { $lain } de traza, con error de { $doubt } (95 %), a { $radius } de la roldana de proa
 Besides-LainAt = ; el barco está aquí desde hace { $lain }: si el ancla se fondeó antes, está hacia { $position }; fondear de nuevo con `fromTrack` la marca allí
 Besides-Lain = ; el barco está aquí desde hace { $lain }: si el ancla se fondeó antes, no está bajo la proa: dar su `position`
-Besides-OldFix = ; la posición tiene { $age }, así que la marca puede estar desviada { $doubt }: corregirla si se sabe mejor dónde está el ancla
+Besides-OldFix = ; la posición es de hace { $age }, así que la marca puede tener un error de { $doubt } (95 %): corregirla con `mark` si se conoce mejor el lugar
 Besides-BowNotKnown = ; { $heading ->
     [yes] `boat.antenna_from_bow` no está puesto
    *[no] no llega el rumbo

@@ -214,7 +214,8 @@ fn last_limit(anchor: &Anchor, ground: &Ground) -> Metres {
     if anchor.made.is_some() {
         limit
     } else {
-        limit + anchor.doubt * 2.0 + anchor.lever
+        // An old fix makes a mark doubtful without end; the last circle stays one.
+        limit + (anchor.doubt * 2.0).min(LAST_ROOM) + anchor.lever
     }
 }
 
@@ -247,7 +248,6 @@ mod tests {
     use crate::time::{Now, Timestamp};
     use crate::watch::anchorage::kind::MooringKind;
     use crate::watch::drag::{DragTest, Marked, Origin, Sighting};
-    use crate::watch::fix::intake::Fix;
     use crate::watch::sensors::Sensors;
     use crate::watch::wind::WindWatch;
 
@@ -305,20 +305,7 @@ mod tests {
 
     fn outside_at(centre: Position, lever_doubt: f64, mooring: &Mooring, told: bool) -> bool {
         let (seen, grounds) = moment(mooring);
-        let here = Here {
-            roller: centre,
-            centre,
-            lever_doubt: Metres::of(lever_doubt),
-            fix: Fix {
-                at: seen.now.tick,
-                antenna: centre,
-                sigma: Metres::of(2.5),
-                doubt: Metres::ZERO,
-                disagrees: None,
-                leapt: None,
-                stays: false,
-            },
-        };
+        let here = Here::lying(seen.now.tick, centre, Metres::of(lever_doubt));
         let held = Held {
             mooring,
             grounds: &grounds,

@@ -66,7 +66,7 @@ impl Anchorage {
             found: None,
         };
         if kind == MooringKind::SecondAnchor {
-            return self.second_anchor(seen, anchor, say);
+            return self.second_anchor(seen, anchor, place.remarks, say);
         }
         if let Some(before) = self.mooring.take() {
             self.put_by(before);
@@ -119,6 +119,7 @@ impl Anchorage {
         &mut self,
         seen: &Seen,
         anchor: Anchor,
+        remarks: Vec<Besides>,
         say: &mut Announcer,
     ) -> Result<Done, Refusal> {
         let mooring = self
@@ -136,6 +137,7 @@ impl Anchorage {
             position,
             apart,
             rode,
+            remarks: Sentence::several(remarks, ""),
             not_judged: Remark::NotJudged { kind }.into(),
         });
         self.enter(seen, AnchorPhase::Setting, said.clone(), say);
@@ -194,15 +196,20 @@ impl Anchorage {
             None => Besides::Lain { lain },
         });
         let bow = bow_not_known(seen, here.lever_doubt);
-        let age = seen.now.tick.since(here.fix.at);
-        let moved_on = moved_on(age);
-        let old = (moved_on > Metres::ZERO).then(|| Besides::OldFix {
+        // A boat that has lain makes no way.
+        let age = match lain {
+            Some(_) => Duration::ZERO,
+            None => seen.now.tick.since(here.fix.at),
+        };
+        let moved = moved_on(age);
+        let doubt = Metres::of(here.fix.sigma.get().hypot(moved.get()));
+        let old = (moved > Metres::ZERO).then(|| Besides::OldFix {
             age,
-            doubt: moved_on * TWO_D_95,
+            doubt: doubt * TWO_D_95,
         });
         Ok(Place {
             position: if made_fast { here.centre } else { here.roller },
-            doubt: Metres::of(here.fix.sigma.get().hypot(moved_on.get())),
+            doubt,
             lever: here.lever_doubt,
             origin: Origin::Fix,
             remarks: lain.into_iter().chain(bow).chain(old).collect(),
@@ -217,6 +224,7 @@ impl Anchorage {
         settings: &WatchSettings,
     ) -> Sentence {
         let (kind, position, circle) = (order.kind, place.position, order.radius);
+        let remarks = Sentence::several(place.remarks, "");
         let said = if kind.has_rode() {
             Answer::LetGo {
                 position,
@@ -224,7 +232,7 @@ impl Anchorage {
                 rode: rode_told(order.rode, settings),
                 depth,
                 circle,
-                remarks: Sentence::several(place.remarks, ""),
+                remarks,
             }
         } else {
             Answer::MadeFast {
@@ -232,6 +240,7 @@ impl Anchorage {
                 position,
                 depth,
                 circle,
+                remarks,
                 not_judged: Remark::NotJudged { kind }.into(),
             }
         };
@@ -271,7 +280,7 @@ fn bow_not_known(seen: &Seen, doubt: Metres) -> Option<Besides> {
 
 /// How far she may have moved since a fix of this age, as a standard deviation in each coordinate.
 fn moved_on(age: Duration) -> Metres {
-    if age <= CURRENT {
+    if age <= STILL_CURRENT {
         return Metres::ZERO;
     }
     Metres::of(age.as_secs_f64() * MAKES_WAY / std::f64::consts::SQRT_2)
@@ -319,9 +328,10 @@ fn check(order: &LetGo) -> Result<(), Refusal> {
 /// Covers a receiver's error of hours and an inexact figure for the rode.
 const SWINGS_ROOM: Metres = Metres::of(5.0);
 
-/// A fix of the last seconds shows where she is now.
-const CURRENT: Duration = Duration::from_secs(8);
-/// Her mean speed in the minutes before the anchor is let go, m/s: a knot (common practice, no source).
+/// Up to this age of a fix, the way that she makes is not counted (chosen).
+const STILL_CURRENT: Duration = Duration::from_secs(8);
+/// The speed of a boat in the minutes before the anchor is let go, root mean square, m/s: a knot (common practice, no
+/// source).
 const MAKES_WAY: f64 = 0.5;
 
 #[cfg(test)]

@@ -336,12 +336,19 @@ impl Charted {
             (Judged::Gone | Judged::Unchanged, None) if told && self.is_reading(now) => {
                 Judged::Unchanged
             }
-            (Judged::Unchanged, None) if self.told_by_chart => {
+            // From here on the alarm is the sounder's.
+            (Judged::Stands(sounded), None) if !self.is_reading(now) => {
+                self.told_by_chart = false;
+                Judged::Stands(sounded)
+            }
+            // An alarm ends only when its condition has been gone for some seconds. Until then it is the chart's. If the
+            // charts themselves are gone, nothing shows that the shoal is.
+            (Judged::Unchanged, None) if self.told_by_chart && self.asks() => {
                 self.told_by_chart = told;
                 Judged::Gone
             }
             (Judged::Gone, None) => {
-                self.told_by_chart = false;
+                self.told_by_chart &= told;
                 Judged::Gone
             }
             (sounded, _) => sounded,

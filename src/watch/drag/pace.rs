@@ -10,9 +10,8 @@
 //!
 //! **Weakness.** If positions come every three minutes, so does the one that the mark is made from: it is off by as
 //! far as she has moved since. The mark's doubt includes that, but a chart that is taught by one fix in three minutes
-//! becomes too sure of a wrong place, and false alarms follow. A drag is reported
-//! no sooner than three fixes after it begins to show. How she usually lies is not used, and the test does not find
-//! out whether she holds again.
+//! becomes too sure of a wrong place, and false alarms follow. A drag is reported no sooner than three fixes after it
+//! begins to show. How she usually lies is not used, and the test does not find out whether she holds again.
 //!
 //! **Tests**: beside this file; `tests/slow_reports.rs` for the whole watch.
 

@@ -176,19 +176,19 @@ fn while_the_anchor_is_dug_in_a_boat_stays_near_the_mark() {
 
 impl Scene {
     /// A fix half a second after a round. Returns whether it asks for another round at once, and makes that.
-    fn hurries(&mut self) -> bool {
+    fn asks_for_a_round(&mut self) -> bool {
         let half = Duration::from_millis(500);
         let tick = Tick::from_millis(1000 * self.second + 500);
         let round = Now::new(tick, at(self.second).utc.plus(half));
         self.keeper.handle_timeout(round);
         self.second += 1;
         self.report("boat.1", self.facts());
-        let hurries = self.keeper.has_news();
-        if hurries {
+        let asks_for_a_round = self.keeper.has_news();
+        if asks_for_a_round {
             self.keeper.handle_timeout(at(self.second));
             self.drain();
         }
-        hurries
+        asks_for_a_round
     }
 }
 
@@ -201,7 +201,7 @@ fn a_fix_outside_the_circle_for_long_enough_is_judged_at_once_and_only_once() {
     scene.run(5);
     scene.lie(36.0);
     for second in 0..60 {
-        assert_eq!(scene.hurries(), second == 15, "{second}");
+        assert_eq!(scene.asks_for_a_round(), second == 15, "{second}");
         assert_eq!(scene.raised(Hazard::SwingExceeded), second >= 15);
     }
 }
@@ -214,7 +214,7 @@ fn a_fix_outside_the_calculated_circle_is_judged_at_once() {
     scene.let_go(40.0);
     let farthest = scene.keeper.picture(at(scene.second)).max_radius.unwrap();
     scene.lie(farthest.get() - 5.6 + 10.5);
-    let hurried = (0..60).find(|_| scene.hurries());
+    let hurried = (0..60).find(|_| scene.asks_for_a_round());
     assert!(hurried.is_some() && scene.raised(Hazard::SwingExceeded));
     assert_eq!(scene.phase(), AnchorPhase::Setting);
 }
@@ -227,7 +227,7 @@ fn a_reported_drag_is_not_reported_as_a_circle_too() {
     let mut hurried = 0;
     for step in 0..600_u32 {
         scene.lie((30.0 + 0.2 * f64::from(step)).min(74.0));
-        hurried += u32::from(scene.hurries());
+        hurried += u32::from(scene.asks_for_a_round());
     }
     assert!(scene.raised(Hazard::Dragging) && hurried <= 1, "{hurried}");
     assert!(!scene.raised(Hazard::SwingExceeded));

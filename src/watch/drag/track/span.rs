@@ -11,7 +11,8 @@
 //!
 //! **Weakness.** Without a velocity a reflection slower than 1.35 m/s looks like motion. A boat that sheers widely, with a
 //! velocity that is smoothed over more than some six seconds, looks like one with reflections: her track is then a few
-//! metres off, and the alarm is a few metres later (`windrode measure --kind smoothed-velocity`).
+//! metres off, the alarm is a few metres later, and a few more drags are missed (`windrode measure --kind
+//! smoothed-velocity`).
 //!
 //! **Tests**: `a_reflection_that_builds_up_is_taken_off_until_it_is_gone`, `a_wrong_velocity_is_no_reflection`,
 //! `a_boat_that_runs_off_without_a_velocity_is_believed_within_twenty_metres`; whole nights by `windrode measure --kind

@@ -249,6 +249,7 @@ fn vessels_that_come_one_after_another_are_written_together() {
     }
     assert_eq!(before.len(), 6);
     let gaps = writes.iter().zip(writes.iter().skip(1));
+    assert!(writes.len() > 1, "{writes:?}");
     assert!(gaps.into_iter().all(|(a, b)| b - a >= 60), "{writes:?}");
 }
 

@@ -154,3 +154,44 @@ fn a_chart_s_alarm_ends_with_the_shoal_on_the_chart() {
     scene.run_over(60, None);
     assert!(!scene.state(Hazard::Shoaling).is_active());
 }
+
+/// After three seconds of deep water the sounder is silent again.
+#[test]
+fn a_chart_s_alarm_ends_although_the_sounder_falls_silent_at_once() {
+    let mut scene = over(None);
+    scene.let_go(40.0);
+    scene.run_over(15, None);
+    scene.charts = Some(wide());
+    scene.news(ChartNews::Kept(true));
+    scene.run_over(3, Some(6.1));
+    scene.run_over(60, None);
+    assert!(!scene.state(Hazard::Shoaling).is_active());
+}
+
+/// At low water there is too little for the sounder too. The chart's shoal goes, and then the sounder is silent.
+#[test]
+fn the_sounder_s_alarm_does_not_end_with_the_shoal_on_the_chart() {
+    let mut scene = over(Some(1.5));
+    scene.tide(3.0, 3.0, 0.5);
+    scene.let_go(40.0);
+    scene.run_over(15, Some(1.5));
+    assert!(scene.state(Hazard::Shoaling).is_active());
+    scene.charts = Some(wide());
+    scene.news(ChartNews::Kept(true));
+    scene.run_over(15, Some(1.5));
+    assert!(scene.state(Hazard::Shoaling).is_active());
+    scene.run_over(60, None);
+    assert!(scene.state(Hazard::Shoaling).is_active());
+}
+
+/// A card with charts that is taken out does not make the water deeper.
+#[test]
+fn a_chart_s_alarm_stays_when_the_charts_are_gone_and_there_is_no_sounder() {
+    let mut scene = over(None);
+    scene.let_go(40.0);
+    scene.run_over(15, None);
+    scene.charts = None;
+    scene.news(ChartNews::Kept(false));
+    scene.run_over(60, None);
+    assert!(scene.state(Hazard::Shoaling).is_active());
+}

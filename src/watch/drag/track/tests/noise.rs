@@ -9,7 +9,7 @@ fn reported(square: f64) -> f64 {
     (variance * (1.0 + 1.0 / 45.0_f64.sqrt())).sqrt()
 }
 
-fn about(sigma: f64, wanted: f64) {
+fn assert_about(sigma: f64, wanted: f64) {
     assert!((sigma / wanted - 1.0).abs() < 0.05, "{sigma}, not {wanted}");
 }
 
@@ -52,7 +52,7 @@ fn the_velocity_s_own_noise_is_not_the_fix_s() {
         let change = 4.0 * square(wave) / 2.0;
         // The wave changes within two minutes in 120 of 200 s. Eight tenths of the velocity's noise are white.
         let wanted = reported(0.6 * (change - 0.8 * a_second * 120.0));
-        about(sigma, wanted);
+        assert_about(sigma, wanted);
     }
 }
 
@@ -68,7 +68,7 @@ fn a_wild_velocity_does_not_hide_the_noise() {
         };
         (fix, Some(east(speed)))
     });
-    about(sigma, reported(0.6 * (2.2 * 2.2 - 0.8 * 0.04 * 120.0)));
+    assert_about(sigma, reported(0.6 * (2.2 * 2.2 - 0.8 * 0.04 * 120.0)));
 }
 
 /// A wave of eight minutes, in the distance from the anchor or across it. Smoothed over 40 s it is lower, and so is what
@@ -91,7 +91,7 @@ fn without_a_velocity_the_noise_is_what_the_distance_changes_by() {
     };
     let smoothed = 1.5 / (1.0 + (turns * 40.0).powi(2)).sqrt();
     let change = 2.0 * smoothed * (turns * 60.0).sin();
-    about(
+    assert_about(
         wave(outward, Some(outward)),
         reported(change * change / 2.0 / 0.7),
     );

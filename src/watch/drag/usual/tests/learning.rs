@@ -1,4 +1,4 @@
-//! When something is learned, and how sure she is before that.
+//! When something is learned, and how certain the verdict is before that.
 
 use super::*;
 
@@ -20,7 +20,7 @@ fn learns(usual: &mut Usual, from: u64, holds: bool) -> Option<u64> {
     })
 }
 
-/// What raises the evidence may be a drag. She is learned from with a delay: ten minutes in the first hour, a quarter of
+/// What raises the evidence may be a drag. The watch learns with a delay: ten minutes in the first hour, a quarter of
 /// an hour after it. So nothing is learned for that long.
 #[test]
 fn while_she_lies_unusually_far_out_nothing_is_learned() {
@@ -151,7 +151,7 @@ fn a_mark_made_without_a_heading_is_less_certain() {
     assert_doubted_by(f64::hypot(1.5, 4.0), spread(4.0));
 }
 
-/// Every observation may have shifted by eight metres, once. Afterwards the verdict is less certain by that, and less
+/// With another receiver all fixes may be shifted by eight metres. That counts once. Afterwards the verdict is less certain by that, and less
 /// so as time goes on.
 #[test]
 fn a_new_receiver_makes_the_anchor_s_place_less_certain() {
