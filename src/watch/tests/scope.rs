@@ -100,7 +100,7 @@ fn a_drag_acknowledged_right_after_a_restart_does_not_sound_again_at_the_first_f
     }
 }
 
-/// 25 m of rode in 8 m of water and 1.2 m of bow: 2.7:1, where four are wanted.
+/// 25 m of rode in 8 m of water and 1.2 m of bow: 2.7:1, and there should be 4:1.
 #[test]
 fn without_a_wind_instrument_a_short_scope_is_reported() {
     let mut scene = Scene::new();

@@ -86,7 +86,7 @@ fn over(below_keel: Option<f64>) -> Scene {
     scene
 }
 
-/// By the chart she grounds at low water, by 0.9 m. The sounder shows 0.3 m under the keel now, half a metre is wanted;
+/// By the chart she grounds at low water, by 0.9 m. The sounder shows 0.3 m under the keel now, there should be half a metre;
 /// or with a falling tide a metre and a half too little at low water, which is graver than the chart's 0.9 m.
 #[test]
 fn the_graver_of_chart_and_sounder_is_reported() {
