@@ -80,8 +80,8 @@ sentences! {
         LainAt { lain: Duration, position: Position },
         Lain { lain: Duration },
         BowNotKnown { heading: bool, doubt: Metres },
-        // She has moved on since the fix.
-        OldFix { age: Duration, doubt: Metres },
+        // She has moved on since the fix. The command `mark` corrects only the first mark.
+        OldFix { age: Duration, doubt: Metres, second: bool },
     }
 
     /// Why an order was refused.

@@ -256,7 +256,10 @@ Answer-SecondLetGo = zweiter Anker gefallen auf { $position }, { $apart } vom er
 Besides-Estimated = , aus { $lain } Spur geschätzt, auf { $doubt } genau (95 %), { $radius } von der Bugrolle
 Besides-LainAt = ; das Schiff liegt hier seit { $lain }: fiel der Anker früher, liegt er etwa auf { $position }; mit `fromTrack` neu fallen lassen markiert ihn dort
 Besides-Lain = ; das Schiff liegt hier seit { $lain }: fiel der Anker früher, liegt er nicht unter dem Bug: seine `position` eingeben
-Besides-OldFix = ; die Position ist { $age } alt, die Marke kann also um { $doubt } danebenliegen (95 %): mit `mark` berichtigen, wenn der Ort genauer bekannt ist
+Besides-OldFix = ; die Position ist { $age } alt, die Marke kann also um { $doubt } danebenliegen (95 %){ $second ->
+    [yes] {""}
+   *[no] {":"} mit `mark` berichtigen, wenn der Ort genauer bekannt ist
+}
 Besides-BowNotKnown = ; { $heading ->
     [yes] `boat.antenna_from_bow` ist nicht gesetzt
    *[no] kein Steuerkurs wird empfangen

@@ -268,7 +268,10 @@ Answer-SecondLetGo = second anchor let go at { $position }, { $apart } from the 
 Besides-Estimated = , estimated from { $lain } of track, good to { $doubt } (95 %), { $radius } from the bow roller
 Besides-LainAt = ; she has lain here for { $lain }: if the anchor was let go before, it lies at about { $position }, let go again with `fromTrack` to mark it there
 Besides-Lain = ; she has lain here for { $lain }: if the anchor was let go before, it does not lie under the bow now: give its `position`
-Besides-OldFix = ; the position is { $age } old, so the mark may be off by { $doubt } (95 %): correct it with `mark` if you know the place better
+Besides-OldFix = ; the position is { $age } old, so the mark may be off by { $doubt } (95 %){ $second ->
+    [yes] {""}
+   *[no] {":"} correct it with `mark` if you know the place better
+}
 Besides-BowNotKnown = ; { $heading ->
     [yes] `boat.antenna_from_bow` is not set
    *[no] there is no heading

@@ -260,7 +260,10 @@ Answer-SecondLetGo = segunda ancla fondeada en { $position }, a { $apart } de la
 Besides-Estimated = , estimada con { $lain } de traza, con error de { $doubt } (95 %), a { $radius } de la roldana de proa
 Besides-LainAt = ; el barco está aquí desde hace { $lain }: si el ancla se fondeó antes, está hacia { $position }; fondear de nuevo con `fromTrack` la marca allí
 Besides-Lain = ; el barco está aquí desde hace { $lain }: si el ancla se fondeó antes, no está bajo la proa: dar su `position`
-Besides-OldFix = ; la posición es de hace { $age }, así que la marca puede tener un error de { $doubt } (95 %): corregirla con `mark` si se conoce mejor el lugar
+Besides-OldFix = ; la posición es de hace { $age }, así que la marca puede tener un error de { $doubt } (95 %){ $second ->
+    [yes] {""}
+   *[no] {":"} corregirla con `mark` si se conoce mejor el lugar
+}
 Besides-BowNotKnown = ; { $heading ->
     [yes] `boat.antenna_from_bow` no está puesto
    *[no] no llega el rumbo

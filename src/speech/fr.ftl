@@ -260,7 +260,10 @@ Answer-SecondLetGo = seconde ancre mouillée en { $position }, à { $apart } de 
 Besides-Estimated = , estimée sur { $lain } de trace, à { $doubt } près (95 %), à { $radius } du davier
 Besides-LainAt = {" "}; le bateau est ici depuis { $lain } : si l'ancre a été mouillée avant, elle est vers { $position } ; mouiller de nouveau avec `fromTrack` l'y marque
 Besides-Lain = {" "}; le bateau est ici depuis { $lain } : si l'ancre a été mouillée avant, elle n'est pas sous l'étrave : donner sa `position`
-Besides-OldFix = {" "}; la position date d'il y a { $age }, la marque peut donc être décalée de { $doubt } (95 %) : la corriger avec `mark` si l'on connaît mieux l'endroit
+Besides-OldFix = {" "}; la position date d'il y a { $age }, la marque peut donc être décalée de { $doubt } (95 %){ $second ->
+    [yes] {""}
+   *[no] {" "}: la corriger avec `mark` si l'on connaît mieux l'endroit
+}
 Besides-BowNotKnown = {" "}; { $heading ->
     [yes] `boat.antenna_from_bow` n'est pas réglé
    *[no] aucun cap reçu

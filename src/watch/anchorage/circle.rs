@@ -214,7 +214,7 @@ fn last_limit(anchor: &Anchor, ground: &Ground) -> Metres {
     if anchor.made.is_some() {
         limit
     } else {
-        // An old fix makes a mark doubtful without end; the last circle stays one.
+        // A mark from an old fix may be very doubtful. It must not widen the last circle by more than this.
         limit + (anchor.doubt * 2.0).min(LAST_ROOM) + anchor.lever
     }
 }
@@ -335,6 +335,24 @@ mod tests {
             assert!(!outside(-0.1, false) && outside(0.1, false));
             assert!(!outside(-5.1, true) && outside(-4.9, true));
         }
+    }
+
+    /// The reach is 40 m, so the room is 30 m.
+    #[test]
+    fn a_doubtful_mark_widens_the_last_circle_by_thirty_metres_at_most() {
+        let mooring = held_since_a_minute();
+        let (_, grounds) = moment(&mooring);
+        let beyond = |doubt: f64| {
+            let anchor = Anchor {
+                made: None,
+                doubt: Metres::of(doubt),
+                lever: Metres::of(2.0),
+                ..*mooring.first()
+            };
+            (last_limit(&anchor, &grounds[0]) - grounds[0].max_radius).get()
+        };
+        assert!((beyond(5.0) - (30.0 + 10.0 + 2.0)).abs() < 1e-9);
+        assert!((beyond(80.0) - (30.0 + 30.0 + 2.0)).abs() < 1e-9);
     }
 
     /// The second anchor lies sixty metres north of the first, on 20 m of rode, and was marked to within three metres.

@@ -195,7 +195,7 @@ impl Anchorage {
             Some(Estimate { position, .. }) => Besides::LainAt { lain, position },
             None => Besides::Lain { lain },
         });
-        let bow = bow_not_known(seen, here.lever_doubt);
+        let bow = bow_not_known(seen, here.lever_doubt).filter(|_| order.kind.has_rode());
         // A boat that has lain makes no way.
         let age = match lain {
             Some(_) => Duration::ZERO,
@@ -206,6 +206,7 @@ impl Anchorage {
         let old = (moved > Metres::ZERO).then(|| Besides::OldFix {
             age,
             doubt: doubt * TWO_D_95,
+            second: order.kind == MooringKind::SecondAnchor,
         });
         Ok(Place {
             position: if made_fast { here.centre } else { here.roller },

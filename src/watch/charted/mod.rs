@@ -348,7 +348,7 @@ impl Charted {
                 Judged::Gone
             }
             (Judged::Gone, None) => {
-                self.told_by_chart &= told;
+                self.told_by_chart = false;
                 Judged::Gone
             }
             (sounded, _) => sounded,

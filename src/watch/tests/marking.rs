@@ -68,6 +68,35 @@ fn a_mark_made_from_an_old_position_is_doubtful_and_the_answer_says_so() {
     assert!((old - expected).abs() < 1e-9, "{old} {expected}");
 }
 
+/// The command `mark` corrects the first mark. The position of the bow says nothing about a line to the shore.
+#[test]
+fn an_old_position_is_pointed_out_for_each_kind_of_mooring() {
+    let advice = ": correct it with `mark` if you know the place better";
+    for (kind, advised) in [
+        (MooringKind::SecondAnchor, false),
+        (MooringKind::Mooring, true),
+        (MooringKind::ShoreLine, true),
+    ] {
+        let mut scene = Scene::new();
+        scene.run(20);
+        if kind == MooringKind::SecondAnchor {
+            scene.let_go(40.0);
+        }
+        scene.seen = false;
+        scene.second += 10;
+        let said = scene.ordered(LetGo {
+            kind,
+            rode: Metres::new(30.0).filter(|_| kind.has_rode()),
+            radius: Metres::new(30.0).filter(|_| !kind.has_rode()),
+            ..LetGo::default()
+        });
+        let old = "; the position is 10 s old, so the mark may be off by ";
+        assert!(said.contains(old), "{said}");
+        assert_eq!(said.contains(advice), advised, "{said}");
+        assert!(!said.contains("GPS antenna"), "{said}");
+    }
+}
+
 #[test]
 fn refusals_say_why_and_change_nothing() {
     let mut scene = Scene::new();

@@ -6,14 +6,38 @@ use crate::geodesy::Position;
 use crate::units::Metres;
 use crate::watch::drag::slack::slack;
 
-fn usual(wind: Option<f64>) -> Usual {
-    let mark = Marked {
+fn mark() -> Marked {
+    Marked {
         at: Position::of(59.8539, 23.26),
         doubt: Metres::of(2.5),
         lever: Metres::ZERO,
         origin: Some(Origin::Fix),
-    };
-    Usual::new(Tick::START, &mark, None, &Sighting::in_wind(wind))
+    }
+}
+
+fn usual(wind: Option<f64>) -> Usual {
+    Usual::new(Tick::START, &mark(), None, &Sighting::in_wind(wind))
+}
+
+fn north(metres: f64) -> Offset {
+    Offset {
+        east: 0.0,
+        north: metres,
+    }
+}
+
+/// Antenna and roller here.
+fn there(at: Offset) -> Place {
+    Place {
+        antenna: at,
+        point: at,
+        trusted: true,
+    }
+}
+
+/// The reach of 40 m of rode over 9 m.
+fn straight() -> f64 {
+    f64::sqrt(40.0 * 40.0 - 9.0 * 9.0)
 }
 
 /// Six tenths of the mark's doubt of 2.5 m are its own, and a quarter of all marks are bad.
@@ -46,10 +70,9 @@ fn it_counts_only_if_chart_and_regression_agree() {
 
 fn spread_of(origin: Option<Origin>, claims: f64, sigma: f64) -> f64 {
     let mark = Marked {
-        at: Position::of(59.8539, 23.26),
         doubt: Metres::of(claims),
-        lever: Metres::ZERO,
         origin,
+        ..mark()
     };
     let seen = Sighting {
         sigma: Metres::of(sigma),

@@ -68,15 +68,6 @@ fn after_a_restart_learning_begins_two_minutes_sooner() {
     assert_eq!(begins(Some((&found(1.0), Offset::ZERO))), Some(600 + 60));
 }
 
-fn mark() -> Marked {
-    Marked {
-        at: Position::of(59.8539, 23.26),
-        doubt: Metres::of(2.5),
-        lever: Metres::ZERO,
-        origin: Some(Origin::Fix),
-    }
-}
-
 fn found(doubt: f64) -> Found {
     Found {
         position: Position::of(59.8539, 23.26),
@@ -93,15 +84,7 @@ fn first(doubt: f64, seen: &Sighting) -> Verdict {
         Some((&found(doubt), Offset::ZERO)),
         seen,
     );
-    let at = Offset {
-        east: 0.0,
-        north: 50.0,
-    };
-    let place = Place {
-        antenna: at,
-        point: at,
-        trusted: true,
-    };
+    let place = there(north(50.0));
     usual.take(Tick::START, &place, seen, 1.0, 0.0, true);
     usual.verdict.unwrap()
 }
@@ -131,9 +114,8 @@ fn what_is_not_known_makes_the_verdict_less_certain() {
     };
     adds(1.0, &no_side, 1.5 * 1.5);
     adds(1.0, &Sighting::in_wind(None), 2.5 * 2.5 - 0.8 * 0.8);
-    let straight = f64::sqrt(40.0 * 40.0 - 9.0 * 9.0);
-    assert!((first(1.0, &sure).beyond - (50.0 - straight)).abs() < 1e-3);
-    assert!((first(1.0, &no_side).beyond - (44.0 - straight)).abs() < 1e-3);
+    assert!((first(1.0, &sure).beyond - (50.0 - straight())).abs() < 1e-3);
+    assert!((first(1.0, &no_side).beyond - (44.0 - straight())).abs() < 1e-3);
 }
 
 /// The distance from bow to antenna may be unknown when the mark is made.
@@ -151,20 +133,12 @@ fn a_mark_made_without_a_heading_is_less_certain() {
     assert_doubted_by(f64::hypot(1.5, 4.0), spread(4.0));
 }
 
-/// With another receiver all fixes may be shifted by eight metres. That counts once. Afterwards the verdict is less certain by that, and less
-/// so as time goes on.
+/// With another receiver all fixes may be shifted by eight metres. That counts once. It makes the verdict less certain,
+/// and less so as time goes on.
 #[test]
 fn a_new_receiver_makes_the_anchor_s_place_less_certain() {
     let mut usual = usual(Some(8.0));
-    let at = Offset {
-        east: 0.0,
-        north: 36.0,
-    };
-    let place = Place {
-        antenna: at,
-        point: at,
-        trusted: true,
-    };
+    let place = there(north(36.0));
     let mut spread = |second: u64, doubt: f64| {
         let seen = Sighting {
             doubt: Metres::of(doubt),
@@ -200,14 +174,9 @@ fn after_a_gap_the_verdict_is_less_certain() {
     let seen = Sighting::in_wind(Some(8.0));
     let verdict = |shifted: f64, trusted: bool| {
         let mut usual = usual(Some(8.0));
-        let at = Offset {
-            east: 0.0,
-            north: 60.0,
-        };
         let place = Place {
-            antenna: at,
-            point: at,
             trusted,
+            ..there(north(60.0))
         };
         assert!(usual.take(Tick::START, &place, &seen, 1.0, shifted, true));
         usual.verdict
@@ -227,19 +196,13 @@ fn the_anchor_is_found_where_she_lies_around_it() {
         east: 8.0,
         north: -6.0,
     };
-    let straight = f64::sqrt(40.0 * 40.0 - 9.0 * 9.0);
     for second in 0..3 * 3600_u64 {
         let turn = second as f64 / 1800.0 * std::f64::consts::PI / 3.0;
         let out = Offset {
             east: turn.sin(),
             north: turn.cos(),
         };
-        let at = anchor + out * (straight - 2.0);
-        let place = Place {
-            antenna: at,
-            point: at,
-            trusted: true,
-        };
+        let place = there(anchor + out * (straight() - 2.0));
         usual.take(Tick::from_secs(second), &place, &seen, 1.0, 0.0, true);
     }
     let (at, spread) = usual.anchor();
@@ -249,5 +212,5 @@ fn the_anchor_is_found_where_she_lies_around_it() {
     let origin = (usual.record.origin() - anchor).length().get();
     assert!(origin < 2.0, "{origin}");
     let usually = usual.usually_lies().unwrap();
-    assert!((usually - (straight - 2.0)).abs() < 1.0, "{usually}");
+    assert!((usually - (straight() - 2.0)).abs() < 1.0, "{usually}");
 }

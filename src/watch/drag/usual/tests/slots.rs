@@ -2,13 +2,6 @@
 
 use super::*;
 
-fn north(metres: f64) -> Offset {
-    Offset {
-        east: 0.0,
-        north: metres,
-    }
-}
-
 /// Antenna here, and the roller nine metres north of it.
 fn place(at: f64) -> Place {
     Place {
@@ -16,10 +9,6 @@ fn place(at: f64) -> Place {
         point: north(at + 9.0),
         trusted: true,
     }
-}
-
-fn straight() -> f64 {
-    f64::sqrt(40.0 * 40.0 - 9.0 * 9.0)
 }
 
 /// How far from the anchor her roller lies by the slot that ended this many slots ago.
